@@ -1,0 +1,67 @@
+//! A few looks as they are seen, for the picture.
+
+use super::run::{RunPlan, outcome_of};
+use crate::figure::{Frame, Plan};
+use crate::geometry::Pair;
+use crate::sampling::BLOCK_BUILDS;
+use crate::trial::{BuildDraws, Built, LookDraws, LookOutcome, Measured, Viewed};
+
+/// Looks in the picture.
+const LOOKS: u64 = 40;
+
+/// One look of the cloud, in the judged frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CloudLook {
+    /// Number of the build; the look is its first.
+    pub build: u64,
+    /// Whether it held.
+    pub held: bool,
+    /// For each rod the directions of its first end, its middle if it can bow, and its second end.
+    pub rods: Vec<Vec<Pair>>,
+}
+
+/// The first look at each of the first builds, as far as it shows the whole figure.
+pub fn cloud(plan: &Plan, run_plan: &RunPlan) -> Vec<CloudLook> {
+    let mut build_draws = BuildDraws::new(plan);
+    build_draws.draw(plan, run_plan.seed, 0);
+    let mut look_draws = LookDraws::new(plan);
+    look_draws.draw(plan, run_plan.seed, 0, 0);
+    let mut build_values = vec![0.0; plan.layout.build_len];
+    let mut look_values = vec![0.0; plan.layout.look_len];
+    let mut built = Built::new(plan);
+    let mut viewed = Viewed::new(plan);
+    let mut measured = Measured::new(plan);
+    let mut looks = Vec::new();
+    for build in 0..run_plan.builds.min(LOOKS).min(BLOCK_BUILDS as u64) {
+        build_draws.pick(build as usize, &mut build_values);
+        look_draws.pick(build as usize, &mut look_values);
+        if built.set(plan, &build_values).is_err() {
+            continue;
+        }
+        let outcome = outcome_of(plan, &built, &look_values, &mut viewed, &mut measured);
+        if let Some(LookOutcome::Judged(verdict)) = outcome {
+            looks.push(CloudLook {
+                build,
+                held: verdict.holds(),
+                rods: seen_rods(plan, &viewed, &measured),
+            });
+        }
+    }
+    looks
+}
+
+/// Where each rod is seen in the judged frame: end, middle if it can bow, end.
+pub fn seen_rods(plan: &Plan, viewed: &Viewed, measured: &Measured) -> Vec<Vec<Pair>> {
+    let in_frame = |seen: Pair| match (plan.design.judging.frame, &measured.fit) {
+        (Frame::Fitted, Some(fit)) => fit.undo(seen),
+        _ => seen,
+    };
+    (0..plan.edges.len())
+        .map(|rod| {
+            let mut points = vec![in_frame(viewed.ends[2 * rod])];
+            points.extend(viewed.middles.get(rod).map(|middle| in_frame(*middle)));
+            points.push(in_frame(viewed.ends[2 * rod + 1]));
+            points
+        })
+        .collect()
+}

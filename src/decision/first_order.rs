@@ -1,0 +1,297 @@
+//! First-order law of propagation beside the Monte Carlo run: how a small error of each source moves each rod end.
+//!
+//! Source: JCGM 100:2008, 5.1.2: u² = Σ(∂f/∂x·u(x))². The derivatives are central differences of the full model about
+//! the sources' means, with steps of 1/1000 of each source's standard deviation. A random direction is taken as its two
+//! components (uncorrelated, each with the ring's radius/√2). It assumes small errors and a pupil that is either wholly
+//! clear or smoothly cut; where that fails it disagrees with the Monte Carlo run, and [`FirstOrder::disagreements`]
+//! says so.
+
+use crate::figure::{Family, Frame, Plan, Reach, Source};
+use crate::statistics::{Moments, Tally};
+use crate::trial::{Built, Glance, Measured, NotComputable, Viewed};
+use crate::units::arcmin;
+
+/// Step of a central difference, in standard deviations (or reaches) of the source.
+const STEP: f64 = 1e-3;
+
+/// A difference of standard deviations or means smaller than this share is no disagreement worth telling (chosen).
+const MATTERS: f64 = 0.05;
+
+/// One number of a trial that may vary, with what the estimate needs of it.
+#[derive(Debug, Clone)]
+pub(super) struct Varying {
+    pub source: Source,
+    /// Position in its family's vector.
+    pub at: usize,
+    /// Number of components that vary together (1, or 2 starting at `at`).
+    pub components: usize,
+    pub sd: [f64; 2],
+    pub reach: Option<Reach>,
+    /// Derivatives of every output by each component.
+    pub slopes: [Vec<f64>; 2],
+}
+
+/// First-order estimate of one rod end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EndEstimate {
+    /// Distance from the edge with every source at its mean, rad.
+    pub mean_rad: f64,
+    /// Standard deviation of the distance, rad.
+    pub sd_rad: f64,
+    /// Variance by source, rad², in the order of [`Source::ALL`].
+    pub variance_by_source: Vec<f64>,
+}
+
+/// First-order estimate of the gap between the two ends of a junction that are farthest apart in depth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GapEstimate {
+    /// Length of the gap with every source at its mean, rad.
+    pub mean_rad: f64,
+    /// Root mean square length of the gap, rad.
+    pub rms_rad: f64,
+    /// Variance (both components) by source, rad².
+    pub variance_by_source: Vec<f64>,
+}
+
+/// Where the first-order estimate and the Monte Carlo run differ by more than chance and by more than 5 %.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Disagreement {
+    /// What: a rod's end or a junction.
+    pub what: String,
+    /// First-order root mean square, arcmin.
+    pub first_order_arcmin: f64,
+    /// Monte Carlo root mean square, arcmin.
+    pub monte_carlo_arcmin: f64,
+}
+
+/// The first-order estimate of a design.
+#[derive(Debug, Clone)]
+pub struct FirstOrder {
+    /// Rod ends at `2·rod + end`, judged frame.
+    pub ends: Vec<EndEstimate>,
+    /// Junctions, fixed frame.
+    pub gaps: Vec<GapEstimate>,
+    pub(super) base: Vec<f64>,
+    pub(super) varying: Vec<Varying>,
+}
+
+/// Signed outputs of one trial: the distance of every rod end from its edge in the judged frame (at `2·rod + end`), then
+/// of every middle, then for every junction and every pair of its ends the gap's two components.
+///
+/// # Errors
+/// [`NotComputable`] when the trial cannot be computed; a point that is not seen at all counts as such.
+pub fn signed_outputs(
+    plan: &Plan,
+    build_values: &[f64],
+    look_values: &[f64],
+) -> Result<Vec<f64>, NotComputable> {
+    let mut built = Built::new(plan);
+    built.set(plan, build_values)?;
+    let glance = Glance::new(plan, look_values, built.peephole_mm)?;
+    let mut viewed = Viewed::new(plan);
+    if !(viewed.set(&built, &glance.apertures) > 0.0) {
+        return Err(NotComputable::NoFit);
+    }
+    let mut measured = Measured::new(plan);
+    measured.set(plan, &viewed)?;
+    let (ends, middles) = match plan.design.judging.frame {
+        Frame::Fixed => (&measured.off_fixed_rad, &measured.middle_off_fixed_rad),
+        Frame::Fitted => (&measured.off_fitted_rad, &measured.middle_off_fitted_rad),
+    };
+    let mut outputs = ends.clone();
+    outputs.extend(middles);
+    for junction in &plan.junctions {
+        for [first, second] in pairs(&junction.ends) {
+            let gap = viewed.ends[first] - viewed.ends[second];
+            outputs.extend([gap.x, gap.y]);
+        }
+    }
+    Ok(outputs)
+}
+
+/// Every pair of a junction's ends, in the order of [`signed_outputs`].
+pub(super) fn pairs(ends: &[usize]) -> impl Iterator<Item = [usize; 2]> + '_ {
+    ends.iter()
+        .enumerate()
+        .flat_map(|(nth, first)| ends[nth + 1..].iter().map(|second| [*first, *second]))
+}
+
+/// Estimates every rod end and junction.
+///
+/// # Errors
+/// [`NotComputable`] when the design cannot be computed with all sources at (or near) their means.
+pub fn first_order(plan: &Plan) -> Result<FirstOrder, NotComputable> {
+    let build = plan.mean_values(Family::Build);
+    let look = plan.mean_values(Family::Look);
+    let base = signed_outputs(plan, &build, &look)?;
+    let mut varying = Vec::new();
+    for source in Source::ALL {
+        let law = plan.design.law(source);
+        let components = source.components();
+        for item in 0..source.items(&plan.design) {
+            let spread = law.spread(item);
+            let scale = spread.sd[..components].iter().copied().fold(0.0, f64::max);
+            if !(scale > 0.0) {
+                continue;
+            }
+            let at = plan.layout.start(source) + item * components;
+            let mut slopes = [Vec::new(), Vec::new()];
+            for (component, slope) in slopes.iter_mut().enumerate().take(components) {
+                *slope = derivative(
+                    plan,
+                    &build,
+                    &look,
+                    source.family(),
+                    at + component,
+                    STEP * scale,
+                )?;
+            }
+            varying.push(Varying {
+                source,
+                at,
+                components,
+                sd: spread.sd,
+                reach: spread.reach,
+                slopes,
+            });
+        }
+    }
+    let variance_by_source = |output: usize| {
+        let mut by_source = vec![0.0; Source::ALL.len()];
+        for one in &varying {
+            for component in 0..one.components {
+                let u = one.slopes[component][output] * one.sd[component];
+                by_source[one.source.index()] += u * u;
+            }
+        }
+        by_source
+    };
+    let ends = (0..plan.targets.len())
+        .map(|end| {
+            let by_source = variance_by_source(end);
+            EndEstimate {
+                mean_rad: base[end],
+                sd_rad: by_source.iter().sum::<f64>().sqrt(),
+                variance_by_source: by_source,
+            }
+        })
+        .collect();
+    let gaps = junction_outputs(plan)
+        .into_iter()
+        .map(|output| {
+            let mut by_source = variance_by_source(output);
+            for (sum, y) in by_source.iter_mut().zip(variance_by_source(output + 1)) {
+                *sum += y;
+            }
+            let mean_rad = libm::hypot(base[output], base[output + 1]);
+            GapEstimate {
+                mean_rad,
+                rms_rad: (mean_rad * mean_rad + by_source.iter().sum::<f64>()).sqrt(),
+                variance_by_source: by_source,
+            }
+        })
+        .collect();
+    Ok(FirstOrder {
+        ends,
+        gaps,
+        base,
+        varying,
+    })
+}
+
+/// For each junction the first output of the pair that is farthest apart in depth.
+fn junction_outputs(plan: &Plan) -> Vec<usize> {
+    let mut next = plan.targets.len()
+        + if plan.with_middles {
+            plan.edges.len()
+        } else {
+            0
+        };
+    plan.junctions
+        .iter()
+        .map(|junction| {
+            let mut found = next;
+            for pair in pairs(&junction.ends) {
+                let [near, far] = junction.widest;
+                if pair == [near, far] || pair == [far, near] {
+                    found = next;
+                }
+                next += 2;
+            }
+            found
+        })
+        .collect()
+}
+
+fn derivative(
+    plan: &Plan,
+    build: &[f64],
+    look: &[f64],
+    family: Family,
+    at: usize,
+    step: f64,
+) -> Result<Vec<f64>, NotComputable> {
+    let moved = |by: f64| {
+        let (mut build, mut look) = (build.to_vec(), look.to_vec());
+        match family {
+            Family::Build => build[at] += by,
+            Family::Look => look[at] += by,
+        }
+        signed_outputs(plan, &build, &look)
+    };
+    let (up, down) = (moved(step)?, moved(-step)?);
+    Ok(up
+        .iter()
+        .zip(&down)
+        .map(|(up, down)| (up - down) / (2.0 * step))
+        .collect())
+}
+
+impl FirstOrder {
+    /// Where this estimate and the run differ by more than 5 standard errors of the run and by more than 5 %. The
+    /// standard error counts builds, not looks: looks at one build are not independent.
+    pub fn disagreements(&self, plan: &Plan, tally: &Tally) -> Vec<Disagreement> {
+        let builds = tally.held_share.count as f64;
+        let mut found = Vec::new();
+        if builds < 100.0 {
+            return found;
+        }
+        let mut compare = |what: String, first_rms: f64, moments: &[Moments]| {
+            let Some(mean_square) = moments
+                .iter()
+                .map(Moments::mean_square)
+                .sum::<Option<f64>>()
+            else {
+                return;
+            };
+            let rms = mean_square.sqrt();
+            // relative standard error of a root mean square of n values is at most about 1/√(2n)·√(kurtosis − 1)/√2;
+            // 1/√n covers tails up to a kurtosis of 5
+            let allowed = 5.0 * rms / builds.sqrt() + MATTERS * first_rms;
+            if (rms - first_rms).abs() > allowed {
+                found.push(Disagreement {
+                    what,
+                    first_order_arcmin: arcmin(first_rms),
+                    monte_carlo_arcmin: arcmin(rms),
+                });
+            }
+        };
+        for (end, estimate) in self.ends.iter().enumerate() {
+            let rod = &plan.design.rods[end / 2];
+            let vertex = &plan.design.vertices[rod.ends[end % 2].line].name;
+            compare(
+                format!("rod {} at {vertex}", rod.name),
+                libm::hypot(estimate.mean_rad, estimate.sd_rad),
+                &tally.rods[end / 2].off_rad[end % 2..=end % 2],
+            );
+        }
+        for (junction, estimate) in self.gaps.iter().enumerate() {
+            compare(
+                format!("junction {}", plan.junction_name(junction)),
+                estimate.rms_rad,
+                &tally.junctions[junction].widest_rad,
+            );
+        }
+        found
+    }
+}

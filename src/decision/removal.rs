@@ -1,0 +1,248 @@
+//! What spoils the build: the same trials run again with one cause taken away at a time.
+//!
+//! Every draw has its own stream, so taking one cause away leaves all other draws as they were: the difference is that
+//! cause's doing and not chance. What it shows is the gain from perfecting one cause alone; causes that only hurt
+//! together each show little.
+
+use super::run::{RunPlan, run};
+use crate::figure::{Design, Plan, Plate, Source};
+use crate::mechanics::Tightening;
+use crate::sampling::BLOCK_BUILDS;
+use crate::statistics::Proportion;
+use crate::trial::RunHooks;
+
+/// A cause that can be taken away.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Removal {
+    /// Pattern shift and turn of both plates.
+    PatternPlacement,
+    /// Print scale of both patterns.
+    PrintScale,
+    /// Seat depth and tilt of both plates.
+    PlateSeat,
+    /// Scatter of all holes.
+    HoleScatter,
+    /// Slack of the line in all holes.
+    HoleSlack,
+    /// Hand scatter and slackening of the tension.
+    TensionScatter,
+    /// Friction loss along the threading.
+    ThreadingLoss,
+    /// Weight of rods and line: no sag at all.
+    Weight,
+    /// Rods tied beside the line.
+    RodTie,
+    /// Slip of rod ends.
+    RodSlip,
+    /// Bow of rods.
+    RodBow,
+    /// Placement of the peephole.
+    PeepholePlacement,
+    /// The eye's offset and relief.
+    EyePosition,
+}
+
+impl Removal {
+    /// All causes.
+    pub const ALL: [Self; 13] = [
+        Self::PatternPlacement,
+        Self::PrintScale,
+        Self::PlateSeat,
+        Self::HoleScatter,
+        Self::HoleSlack,
+        Self::TensionScatter,
+        Self::ThreadingLoss,
+        Self::Weight,
+        Self::RodTie,
+        Self::RodSlip,
+        Self::RodBow,
+        Self::PeepholePlacement,
+        Self::EyePosition,
+    ];
+
+    /// The cause in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::PatternPlacement => "patterns shifted and turned on the plates",
+            Self::PrintScale => "patterns printed at the wrong scale",
+            Self::PlateSeat => "plates seated too deep, shallow or tilted",
+            Self::HoleScatter => "holes scattered about their marks",
+            Self::HoleSlack => "lines slack in their holes",
+            Self::TensionScatter => "uneven and slackening tension",
+            Self::ThreadingLoss => "tension lost by friction along the threading",
+            Self::Weight => "sag under the weight of rods and line",
+            Self::RodTie => "rods tied beside the line",
+            Self::RodSlip => "rod ends slipped along the line",
+            Self::RodBow => "bowed rods",
+            Self::PeepholePlacement => "peephole off its place",
+            Self::EyePosition => "the eye off the station point",
+        }
+    }
+
+    /// The least that mends the cause, in a workshop's words.
+    pub fn remedy(self) -> &'static str {
+        match self {
+            Self::PatternPlacement => "register both patterns on the same pins or edges",
+            Self::PrintScale => {
+                "print at 100 % and measure a 100 mm bar in both directions before piercing"
+            }
+            Self::PlateSeat => {
+                "seat the plates against stops or in grooves, and check both diagonals"
+            }
+            Self::HoleScatter => "pierce through a drilled template, or cut the holes by machine",
+            Self::HoleSlack => {
+                "use holes closer to the line's diameter, or pull every line to a known side"
+            }
+            Self::TensionScatter => "tighten every run to a gauge or a tone, and again after a day",
+            Self::ThreadingLoss => {
+                "pull each run tight in turn instead of only the ends, or tie the lines one by one"
+            }
+            Self::Weight => {
+                "use lighter rods or more tension, or hang the rods nearer to the plates"
+            }
+            Self::RodTie => {
+                "tie all rods on the same side in a jig, or thread the line through the rods' ends"
+            }
+            Self::RodSlip => "mark the depths on a stick and fix each knot with a drop of glue",
+            Self::RodBow => "sort out bent rods, or use stiffer ones",
+            Self::PeepholePlacement => {
+                "sight the peephole through two far-apart lines before fixing it"
+            }
+            Self::EyePosition => {
+                "guide the eye: a smaller peephole, a rest for the brow, or less depth between rods that meet"
+            }
+        }
+    }
+
+    fn sources(self) -> Vec<Source> {
+        let both = |make: fn(Plate) -> Source| Plate::BOTH.map(make).to_vec();
+        match self {
+            Self::PatternPlacement => {
+                [both(Source::PatternShift), both(Source::PatternTurn)].concat()
+            }
+            Self::PrintScale => both(Source::PrintScale),
+            Self::PlateSeat => [
+                both(Source::SeatDepth),
+                both(Source::TiltX),
+                both(Source::TiltY),
+            ]
+            .concat(),
+            Self::HoleScatter => both(Source::HoleScatter),
+            Self::HoleSlack => both(Source::HoleSlack),
+            Self::TensionScatter => vec![Source::HandTension, Source::Slackening],
+            Self::ThreadingLoss | Self::Weight => Vec::new(),
+            Self::RodTie => vec![Source::RodTie],
+            Self::RodSlip => vec![Source::RodSlip],
+            Self::RodBow => vec![Source::RodBow],
+            Self::PeepholePlacement => vec![Source::PeepholeShift, Source::PeepholeDepth],
+            Self::EyePosition => vec![Source::EyeOffset, Source::EyeRelief],
+        }
+    }
+
+    /// The design without this cause; `None` when it plays no part anyway.
+    pub fn applied(self, design: &Design) -> Option<Design> {
+        let mut better = design.clone();
+        match self {
+            Self::Weight => better.gravity.strength_m_per_s2 = 0.0,
+            Self::ThreadingLoss => {
+                if let Some(threading) = &mut better.line.threading
+                    && threading.tightening == Tightening::EndsOnly
+                {
+                    // the pull stays one pull: only the friction goes
+                    threading.friction = 0.0;
+                }
+            }
+            _ => {
+                for source in self.sources() {
+                    better = better.with_perfect(source);
+                }
+            }
+        }
+        (better != *design).then_some(better)
+    }
+}
+
+/// A cause and what the run would be without it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Culprit {
+    /// The cause.
+    pub removal: Removal,
+    /// Yield without it, on the builds of the trial run.
+    pub yield_without: Proportion,
+    /// Share of judged looks that hold without it; `None` when none was judged.
+    pub held_without: Option<f64>,
+    /// Median over judged looks of the worst drift or gap over its limit, without it.
+    pub median_worst_without: Option<f64>,
+}
+
+/// The trial run of the removals: as it is, and without each cause.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Removals {
+    /// Yield of the same builds as they are.
+    pub yield_as_is: Proportion,
+    /// Share of judged looks that hold as it is.
+    pub held_as_is: Option<f64>,
+    /// Median of the worst drift or gap over its limit, as it is.
+    pub median_worst_as_is: Option<f64>,
+    /// Causes that play a part, the one whose removal helps most first.
+    pub culprits: Vec<Culprit>,
+}
+
+/// Builds of the trial run.
+const BUILDS: u64 = 4 * BLOCK_BUILDS as u64;
+/// Most looks of the trial run.
+const LOOKS: u64 = 16;
+
+/// Takes away one cause at a time. `None` when interrupted.
+pub fn removals(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option<Removals> {
+    let trial = RunPlan {
+        builds: run_plan.builds.min(BUILDS),
+        looks: run_plan.looks.min(LOOKS),
+        half_width: None,
+        ..*run_plan
+    };
+    let quiet = RunHooks {
+        interrupted: hooks.interrupted,
+        progress: &|_, _| {},
+    };
+    let summary = |plan: &Plan| {
+        let tally = run(plan, &trial, &quiet)?.tally;
+        let judged = tally.held + tally.broken;
+        let held = (judged > 0).then(|| tally.held as f64 / judged as f64);
+        let median = tally.worst_over_limit.quantile(0.5);
+        Some((trial.proportion(tally.passed, tally.builds), held, median))
+    };
+    let (yield_as_is, held_as_is, median_worst_as_is) = summary(plan)?;
+    let mut culprits = Vec::new();
+    for removal in Removal::ALL {
+        if let Some(design) = removal.applied(&plan.design) {
+            let (yield_without, held_without, median_worst_without) = summary(&Plan::new(design))?;
+            culprits.push(Culprit {
+                removal,
+                yield_without,
+                held_without,
+                median_worst_without,
+            });
+        }
+    }
+    // best first: by yield, then by looks held, then by how far the worst fault shrinks
+    culprits.sort_by(|a, b| {
+        let key = |c: &Culprit| {
+            (
+                c.yield_without.count,
+                c.held_without.unwrap_or(0.0),
+                -c.median_worst_without.unwrap_or(f64::INFINITY),
+            )
+        };
+        let (a, b) = (key(a), key(b));
+        b.0.cmp(&a.0)
+            .then(b.1.total_cmp(&a.1))
+            .then(b.2.total_cmp(&a.2))
+    });
+    Some(Removals {
+        yield_as_is,
+        held_as_is,
+        median_worst_as_is,
+        culprits,
+    })
+}

@@ -1,0 +1,182 @@
+//! The checked scenario as the engine sees it: figure, cabinet, lines, rods, eye, and a law for every source.
+
+use super::law::Law;
+use super::limits::Judging;
+use super::source::Source;
+use crate::geometry::Pair;
+use crate::mechanics::{PulledAt, Tightening};
+
+/// One of the two plates.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Plate {
+    /// The plate nearer to the eye.
+    Front,
+    /// The plate farther from the eye.
+    Rear,
+}
+
+impl Plate {
+    /// Both plates, front first.
+    pub const BOTH: [Self; 2] = [Self::Front, Self::Rear];
+}
+
+/// A named vertex of the figure, and the line that points at the station point through it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Vertex {
+    /// Its name; the line has the same.
+    pub name: String,
+    /// Its direction from the station point, tangents.
+    pub direction: Pair,
+}
+
+/// A plate's nominal place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlateSpec {
+    /// Distance from the station point, mm.
+    pub z_mm: f64,
+    /// Centre about which pattern and plate turn, mm.
+    pub centre_mm: Pair,
+    /// Diameter of its holes, mm.
+    pub hole_mm: f64,
+}
+
+/// The peephole and where the eye should be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Peephole {
+    /// Diameter D, mm.
+    pub diameter_mm: f64,
+    /// Eye relief r0: distance of its plate from the nominal pupil, mm.
+    pub eye_relief_mm: f64,
+    /// A point whose clear share is under this is clipped.
+    pub clip_below: f64,
+}
+
+/// Gravity across the axis.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Gravity {
+    /// Strength, m/s²; 0 switches sag off.
+    pub strength_m_per_s2: f64,
+    /// Unit vector in which things fall.
+    pub down: Pair,
+}
+
+/// One line led through all holes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Threading {
+    /// Lines by index, in the order in which they are threaded.
+    pub order: Vec<usize>,
+    /// Whether the first run enters at the front plate.
+    pub first_enters_front: bool,
+    /// Friction coefficient over the holes' walls.
+    pub friction: f64,
+    /// How it is tightened.
+    pub tightening: Tightening,
+    /// Which end is pulled.
+    pub pulled_at: PulledAt,
+}
+
+/// The line: one kind for all runs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// Material's name, where one was named.
+    pub material: Option<&'static str>,
+    /// Diameter, mm.
+    pub diameter_mm: f64,
+    /// Mass per length, kg/m.
+    pub mass_kg_per_m: f64,
+    /// Tension that each line is given, N, before any loss.
+    pub tension_n: Vec<f64>,
+    /// How it is threaded, where it is one line through all holes.
+    pub threading: Option<Threading>,
+    /// Breaking load, N, where the material is known.
+    pub breaking_load_n: Option<f64>,
+}
+
+/// One end of a rod.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RodEnd {
+    /// Line on which it hangs, by index.
+    pub line: usize,
+    /// Depth z at which it is tied, mm.
+    pub depth_mm: f64,
+}
+
+/// A rod.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rod {
+    /// Name.
+    pub name: String,
+    /// Its two ends.
+    pub ends: [RodEnd; 2],
+    /// Diameter, mm.
+    pub diameter_mm: f64,
+    /// Mass per length, kg/m.
+    pub mass_kg_per_m: f64,
+}
+
+/// What is the same for all visitors.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Viewer {
+    /// Luminance of the rods' surroundings, cd/m², where given (needed for light on the retina).
+    pub luminance_cd_per_m2: Option<f64>,
+    /// Distance at which the eye is focused, mm.
+    pub focus_mm: f64,
+    /// Wavelength for diffraction, mm.
+    pub wavelength_mm: f64,
+}
+
+/// The frame in which drifts are judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Frame {
+    /// Against the cabinet's axes.
+    Fixed,
+    /// After the common shift, rotation and scale are taken away.
+    Fitted,
+}
+
+/// A checked design with all its sources of error.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Design {
+    /// Vertices, one line each.
+    pub vertices: Vec<Vertex>,
+    /// Front and rear plate.
+    pub plates: [PlateSpec; 2],
+    /// The peephole.
+    pub peephole: Peephole,
+    /// Gravity.
+    pub gravity: Gravity,
+    /// The line.
+    pub line: Line,
+    /// The rods.
+    pub rods: Vec<Rod>,
+    /// The eye.
+    pub viewer: Viewer,
+    /// Limits and what counts as passing.
+    pub judging: Judging,
+    /// One law per source, in the order of [`Source::ALL`].
+    pub laws: Vec<Law>,
+}
+
+impl Design {
+    /// The law of one source.
+    pub fn law(&self, source: Source) -> &Law {
+        &self.laws[source.index()]
+    }
+
+    /// The same design with one source made perfect: no error, whatever its law was; the pupil and the acuity are held
+    /// at their means, since they have no "no error".
+    pub fn with_perfect(&self, source: Source) -> Self {
+        let mut design = self.clone();
+        let value = match source {
+            Source::Pupil | Source::Acuity => self.law(source).spread(0).mean[0],
+            _ => source.neutral(),
+        };
+        design.laws[source.index()] = Law::fixed(value, source.components());
+        design
+    }
+
+    /// Whether some source can bow a rod, so that its middle must be looked at too.
+    pub fn rods_can_bow(&self) -> bool {
+        !self.law(Source::RodBow).is_silent(0.0)
+    }
+}

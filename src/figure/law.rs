@@ -1,0 +1,246 @@
+//! How one source's values are made from uniform numbers, and what the law of propagation needs of them.
+
+use crate::geometry::Pair;
+use crate::sampling::Distribution;
+use crate::vision::{FieldOfLight, pupil_diameter_mm_watson_yellott_2012};
+use std::f64::consts::TAU;
+
+/// The joint law of one item's values.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Law {
+    /// Each component by itself; one distribution per component.
+    Each(Vec<Distribution>),
+    /// Two components, uniform over a disc.
+    Disc {
+        /// Centre of the disc.
+        centre: Pair,
+        /// Radius of the disc.
+        radius: f64,
+    },
+    /// Two components, at a fixed distance (one per item) in a random direction.
+    Ring(Vec<f64>),
+    /// Two components, given for each item.
+    Aimed(Vec<Pair>),
+    /// Two components: a random length in a random direction.
+    Spun(Distribution),
+    /// A pupil's diameter from the light and the visitor's age.
+    Light {
+        /// The light.
+        light: FieldOfLight,
+        /// The visitor's age, years.
+        age: Distribution,
+    },
+}
+
+/// First two moments and bound of one item's values, for the first-order estimate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread {
+    /// Mean of each component (the second is unused for one component).
+    pub mean: [f64; 2],
+    /// Standard deviation of each component.
+    pub sd: [f64; 2],
+    /// How far the values can go from the mean, where they have bounds.
+    pub reach: Option<Reach>,
+}
+
+/// Bounds of an item's values about their mean.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reach {
+    /// Each component by itself within these, below and above the mean.
+    Box([[f64; 2]; 2]),
+    /// Both within a disc of this radius.
+    Disc(f64),
+}
+
+impl Law {
+    /// A law under which nothing varies: all components fixed at `value`.
+    pub fn fixed(value: f64, components: usize) -> Self {
+        Self::Each(vec![Distribution::Fixed(value); components])
+    }
+
+    /// The values of item `item` from two uniform numbers strictly between 0 and 1.
+    pub fn values(&self, item: usize, u: [f64; 2]) -> [f64; 2] {
+        match self {
+            Self::Each(each) => {
+                let first = each.first().map_or(0.0, |one| one.quantile(u[0]));
+                [first, each.get(1).map_or(0.0, |two| two.quantile(u[1]))]
+            }
+            Self::Disc { centre, radius } => {
+                let [x, y] = polar(radius * u[0].sqrt(), u[1]);
+                [centre.x + x, centre.y + y]
+            }
+            Self::Ring(radii) => polar(radii[item], u[0]),
+            Self::Aimed(aims) => [aims[item].x, aims[item].y],
+            Self::Spun(length) => polar(length.quantile(u[0]), u[1]),
+            Self::Light { light, age } => [
+                pupil_diameter_mm_watson_yellott_2012(*light, age.quantile(u[0])),
+                0.0,
+            ],
+        }
+    }
+
+    /// How many uniform numbers one item takes: 0 when nothing varies.
+    pub fn uniforms(&self) -> usize {
+        match self {
+            Self::Each(each) if each.iter().all(Distribution::is_fixed) => 0,
+            Self::Each(each) => each.len(),
+            Self::Disc { radius, .. } if *radius == 0.0 => 0,
+            Self::Disc { .. } => 2,
+            Self::Ring(radii) if radii.iter().all(|radius| *radius == 0.0) => 0,
+            Self::Ring(_) => 1,
+            Self::Aimed(_) => 0,
+            Self::Spun(length) if length.bounds() == Some([0.0, 0.0]) => 0,
+            Self::Spun(_) => 2,
+            Self::Light { age, .. } if age.is_fixed() => 0,
+            Self::Light { .. } => 1,
+        }
+    }
+
+    /// Whether the law never gives anything but `neutral`.
+    pub fn is_silent(&self, neutral: f64) -> bool {
+        let zero = |value: f64| value == neutral;
+        match self {
+            Self::Each(each) => each
+                .iter()
+                .all(|one| one.bounds() == Some([neutral, neutral])),
+            Self::Disc { centre, radius } => *radius == 0.0 && centre.iter().all(|c| zero(*c)),
+            Self::Ring(radii) => radii.iter().all(|radius| zero(*radius)),
+            Self::Aimed(aims) => aims.iter().all(|aim| aim.iter().all(|c| zero(*c))),
+            Self::Spun(length) => length.bounds() == Some([0.0, 0.0]),
+            Self::Light { .. } => false,
+        }
+    }
+
+    /// Moments and bounds of item `item`.
+    pub fn spread(&self, item: usize) -> Spread {
+        const NONE: [f64; 2] = [0.0, 0.0];
+        match self {
+            Self::Each(each) => {
+                let mut spread = Spread {
+                    mean: NONE,
+                    sd: NONE,
+                    reach: None,
+                };
+                let mut box_reach = [NONE; 2];
+                let mut bounded = true;
+                for (c, one) in each.iter().enumerate().take(2) {
+                    spread.mean[c] = one.mean();
+                    spread.sd[c] = one.sd();
+                    match one.bounds() {
+                        Some([low, high]) => {
+                            box_reach[c] = [spread.mean[c] - low, high - spread.mean[c]];
+                        }
+                        None => bounded = false,
+                    }
+                }
+                spread.reach = bounded.then_some(Reach::Box(box_reach));
+                spread
+            }
+            Self::Disc { centre, radius } => Spread {
+                mean: [centre.x, centre.y],
+                sd: [radius / 2.0; 2],
+                reach: Some(Reach::Disc(*radius)),
+            },
+            Self::Ring(radii) => Spread {
+                mean: NONE,
+                sd: [radii[item] / 2.0_f64.sqrt(); 2],
+                reach: Some(Reach::Disc(radii[item])),
+            },
+            Self::Aimed(aims) => Spread {
+                mean: [aims[item].x, aims[item].y],
+                sd: NONE,
+                reach: Some(Reach::Disc(0.0)),
+            },
+            Self::Spun(length) => {
+                let square = length.mean() * length.mean() + length.sd() * length.sd();
+                Spread {
+                    mean: NONE,
+                    sd: [(square / 2.0).sqrt(); 2],
+                    reach: length
+                        .bounds()
+                        .map(|[low, high]| Reach::Disc(low.abs().max(high.abs()))),
+                }
+            }
+            Self::Light { .. } => {
+                const POINTS: u32 = 1000;
+                let diameters: Vec<f64> = (0..POINTS)
+                    .map(|i| self.values(item, [(f64::from(i) + 0.5) / f64::from(POINTS), 0.5])[0])
+                    .collect();
+                let spread =
+                    Distribution::measured(diameters).expect("a thousand finite diameters");
+                let mean = spread.mean();
+                let [low, high] = spread.bounds().expect("measured values have bounds");
+                Spread {
+                    mean: [mean, 0.0],
+                    sd: [spread.sd(), 0.0],
+                    reach: Some(Reach::Box([[mean - low, high - mean], NONE])),
+                }
+            }
+        }
+    }
+}
+
+fn polar(length: f64, turn: f64) -> [f64; 2] {
+    let angle = TAU * turn;
+    [length * libm::cos(angle), length * libm::sin(angle)]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn moments(law: &Law) -> ([f64; 2], [f64; 2]) {
+        let n = 400;
+        let (mut sum, mut squares) = ([0.0; 2], [0.0; 2]);
+        for i in 0..n {
+            for j in 0..n {
+                let u = [i, j].map(|k| (f64::from(k) + 0.5) / f64::from(n));
+                for (c, value) in law.values(0, u).into_iter().enumerate() {
+                    sum[c] += value;
+                    squares[c] += value * value;
+                }
+            }
+        }
+        let count = f64::from(n * n);
+        let mean = sum.map(|s| s / count);
+        (
+            mean,
+            [0, 1].map(|c| (squares[c] / count - mean[c] * mean[c]).sqrt()),
+        )
+    }
+
+    #[test]
+    fn spread_is_that_of_the_values() {
+        for law in [
+            Law::Each(vec![
+                Distribution::Uniform {
+                    mean: 0.5,
+                    half_width: 1.0,
+                },
+                Distribution::Triangular {
+                    mean: 0.0,
+                    half_width: 2.0,
+                },
+            ]),
+            Law::Disc {
+                centre: Pair::new(0.2, -0.1),
+                radius: 3.0,
+            },
+            Law::Ring(vec![1.5]),
+            Law::Spun(Distribution::Uniform {
+                mean: 0.0,
+                half_width: 1.0,
+            }),
+        ] {
+            let (mean, sd) = moments(&law);
+            let spread = law.spread(0);
+            for c in 0..2 {
+                assert!((mean[c] - spread.mean[c]).abs() < 1e-3, "{law:?} {mean:?}");
+                assert!(
+                    (sd[c] - spread.sd[c]).abs() < 2e-3,
+                    "{law:?} {sd:?} {spread:?}"
+                );
+            }
+        }
+    }
+}

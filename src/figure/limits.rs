@@ -1,0 +1,106 @@
+//! What counts as seen apart: limits from acuity and cover, and three finishes with their reasons.
+
+use super::design::Frame;
+
+/// How good the fused figure must look.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Finish {
+    /// Nothing that an eye could tell.
+    Seamless,
+    /// Nothing that the rods' own thickness does not hide.
+    Clean,
+    /// The figure still reads.
+    Legible,
+}
+
+impl Finish {
+    /// All finishes, strictest first.
+    pub const ALL: [Self; 3] = [Self::Seamless, Self::Clean, Self::Legible];
+
+    /// Its name in a scenario file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Seamless => "seamless",
+            Self::Clean => "clean",
+            Self::Legible => "legible",
+        }
+    }
+
+    /// The finish of that name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|finish| finish.name() == name)
+    }
+
+    /// Its rule.
+    pub fn rule(self) -> LimitRule {
+        let base = LimitRule {
+            acuity_factor: 1.0,
+            cover: 0.0,
+            share_of_figure: 0.0,
+            drift_rad: None,
+            gap_rad: None,
+        };
+        match self {
+            Self::Seamless => base,
+            Self::Clean => LimitRule { cover: 0.5, ..base },
+            Self::Legible => LimitRule {
+                cover: 0.5,
+                share_of_figure: 0.04,
+                ..base
+            },
+        }
+    }
+
+    /// Why the rule is what it is, with its source.
+    pub fn reason(self) -> &'static str {
+        match self {
+            Self::Seamless => {
+                "at the visitor's acuity: the finest detail told apart, 10^logMAR arcmin (ISO 8596). Aligned edges can betray less (vernier acuity, some 0.1 arcmin), so this is not a promise that nothing can be found."
+            }
+            Self::Clean => {
+                "hidden by half the thinner rod's thickness, and never finer than acuity: two rods that overlap by half still look joined (chosen; common practice, no source)."
+            }
+            Self::Legible => {
+                "the figure still reads: 4 % of its own largest width, and never finer than half a rod's thickness or acuity (chosen: a corner that is open by a twenty-fifth of the figure is seen and forgiven; no source)."
+            }
+        }
+    }
+}
+
+/// How a limit follows from acuity, thickness and size.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LimitRule {
+    /// Limit in finest details of the visitor's eye.
+    pub acuity_factor: f64,
+    /// Share of the thinner rod's apparent thickness that hides a fault.
+    pub cover: f64,
+    /// Share of the figure's largest width.
+    pub share_of_figure: f64,
+    /// A drift limit set outright, rad.
+    pub drift_rad: Option<f64>,
+    /// A gap limit set outright, rad.
+    pub gap_rad: Option<f64>,
+}
+
+impl LimitRule {
+    /// The part of a limit that does not depend on the visitor, rad, for a rod of the apparent thickness
+    /// `thickness_rad` in a figure of the width `figure_rad`.
+    pub fn floor_rad(&self, thickness_rad: f64, figure_rad: f64) -> f64 {
+        (self.cover * thickness_rad).max(self.share_of_figure * figure_rad)
+    }
+}
+
+/// What counts as holding, passing, and meeting the target.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Judging {
+    /// The finish that was named, if limits were not set by hand.
+    pub finish: Option<Finish>,
+    /// The rule.
+    pub rule: LimitRule,
+    /// The frame of drifts.
+    pub frame: Frame,
+    /// A build passes when at least this share of its unclipped looks hold.
+    pub hold_share: f64,
+    /// Share of builds that should pass.
+    pub target_yield: f64,
+}

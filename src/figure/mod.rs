@@ -1,0 +1,18 @@
+//! The target figure, lines, rods, cabinet and sources of error: the checked scenario as the engine sees it.
+
+mod design;
+mod grade;
+mod law;
+mod limits;
+mod plan;
+mod source;
+
+pub use design::{
+    Design, Frame, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Threading, Vertex,
+    Viewer,
+};
+pub use grade::Grade;
+pub use law::{Law, Reach, Spread};
+pub use limits::{Finish, Judging, LimitRule};
+pub use plan::{Item, Junction, Plan};
+pub use source::{Family, Layout, Source};

@@ -1,0 +1,174 @@
+//! Quantiles of a stream of magnitudes from counts on a fixed logarithmic grid.
+//!
+//! Counts are whole numbers, so merging is exact in any order and memory does not grow with the number of values.
+//! The grid has [`PER_OCTAVE`] equal steps in every doubling from 2⁻¹² to 2¹⁶ (arcmin here): a quantile is off by at
+//! most half of its step, [`QUANTILE_RELATIVE_ERROR`].
+
+const PER_OCTAVE: usize = 64;
+const LOWEST_EXPONENT: i32 = -12;
+const OCTAVES: usize = 28;
+const BINS: usize = OCTAVES * PER_OCTAVE + 2;
+
+/// Largest relative error of a quantile within the grid: half a step of 1/64.
+pub const QUANTILE_RELATIVE_ERROR: f64 = 0.5 / PER_OCTAVE as f64;
+
+/// Counts of non-negative values.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct QuantileSketch {
+    counts: Vec<u64>,
+    total: u64,
+    /// Highest value seen, as bits: values are not negative, so their bits sort as they do.
+    highest_bits: u64,
+}
+
+impl Default for QuantileSketch {
+    fn default() -> Self {
+        Self {
+            counts: vec![0; BINS],
+            total: 0,
+            highest_bits: 0,
+        }
+    }
+}
+
+impl QuantileSketch {
+    /// Adds a magnitude. What is not a number is counted as larger than everything.
+    pub fn add(&mut self, value: f64) {
+        self.counts[bin_of(value)] += 1;
+        self.total += 1;
+        if value > f64::from_bits(self.highest_bits) {
+            self.highest_bits = value.to_bits();
+        }
+    }
+
+    /// Adds all of another's values; the order does not matter.
+    pub fn merge(&mut self, other: &Self) {
+        for (mine, theirs) in self.counts.iter_mut().zip(&other.counts) {
+            *mine += theirs;
+        }
+        self.total += other.total;
+        self.highest_bits = self.highest_bits.max(other.highest_bits);
+    }
+
+    /// How many values.
+    pub fn count(&self) -> u64 {
+        self.total
+    }
+
+    /// The largest value, exactly; `None` without a value.
+    pub fn highest(&self) -> Option<f64> {
+        (self.total > 0).then(|| f64::from_bits(self.highest_bits))
+    }
+
+    /// The value below which lies the share `u` of all; `None` without a value.
+    pub fn quantile(&self, u: f64) -> Option<f64> {
+        if self.total == 0 {
+            return None;
+        }
+        let rank = u.clamp(0.0, 1.0) * self.total as f64;
+        let mut below = 0_u64;
+        for (bin, count) in self.counts.iter().enumerate() {
+            if *count > 0 && (below + count) as f64 >= rank {
+                let within = ((rank - below as f64) / *count as f64).clamp(0.0, 1.0);
+                let [low, high] = edges_of(bin);
+                let highest = f64::from_bits(self.highest_bits);
+                return Some((low + within * (high - low)).min(highest));
+            }
+            below += count;
+        }
+        self.highest()
+    }
+}
+
+fn bin_of(value: f64) -> usize {
+    let lowest = f64::from_bits(((1023 + LOWEST_EXPONENT) as u64) << 52);
+    if value < lowest {
+        return 0;
+    }
+    if !value.is_finite() {
+        return BINS - 1;
+    }
+    let bits = value.to_bits();
+    let octave = (bits >> 52) as usize - (1023 + LOWEST_EXPONENT) as usize;
+    let step = (bits >> (52 - PER_OCTAVE.trailing_zeros())) as usize & (PER_OCTAVE - 1);
+    (1 + octave * PER_OCTAVE + step).min(BINS - 1)
+}
+
+fn edges_of(bin: usize) -> [f64; 2] {
+    let start_of = |bin: usize| {
+        let octave = (bin - 1) / PER_OCTAVE;
+        let step = (bin - 1) % PER_OCTAVE;
+        libm::ldexp(
+            1.0 + step as f64 / PER_OCTAVE as f64,
+            LOWEST_EXPONENT + octave as i32,
+        )
+    };
+    match bin {
+        0 => [0.0, start_of(1)],
+        _ if bin == BINS - 1 => [start_of(bin), f64::INFINITY],
+        _ => [start_of(bin), start_of(bin + 1)],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quantiles_are_within_the_stated_error() {
+        let mut sketch = QuantileSketch::default();
+        let n = 100_000;
+        for i in 0..n {
+            sketch.add((f64::from(i) + 0.5) / f64::from(n) * 37.0);
+        }
+        for u in [0.05, 0.25, 0.5, 0.75, 0.95, 0.999] {
+            let found = sketch.quantile(u).expect("values");
+            let exact = 37.0 * u;
+            assert!(
+                (found / exact - 1.0).abs() <= QUANTILE_RELATIVE_ERROR,
+                "{u}: {found} {exact}"
+            );
+        }
+        assert_eq!(
+            sketch.highest(),
+            Some((f64::from(n) - 0.5) / f64::from(n) * 37.0)
+        );
+    }
+
+    #[test]
+    fn every_bin_holds_its_own_edges() {
+        for bin in 1..BINS - 1 {
+            let [low, high] = edges_of(bin);
+            assert_eq!(bin_of(low), bin);
+            assert_eq!(bin_of(f64::from_bits(high.to_bits() - 1)), bin);
+        }
+        assert_eq!(bin_of(0.0), 0);
+        assert_eq!(bin_of(f64::NAN), BINS - 1);
+        assert_eq!(bin_of(f64::INFINITY), BINS - 1);
+        assert_eq!(bin_of(1e300), BINS - 1);
+    }
+
+    #[test]
+    fn merging_is_adding_in_any_order() {
+        let values: Vec<f64> = (0..1000).map(|i| f64::from(i * i % 977) * 0.1).collect();
+        let mut whole = QuantileSketch::default();
+        values.iter().for_each(|value| whole.add(*value));
+        let mut parts: Vec<QuantileSketch> = values
+            .chunks(130)
+            .map(|chunk| {
+                let mut part = QuantileSketch::default();
+                chunk.iter().for_each(|value| part.add(*value));
+                part
+            })
+            .collect();
+        parts.reverse();
+        let mut merged = QuantileSketch::default();
+        parts.iter().for_each(|part| merged.merge(part));
+        assert_eq!(merged, whole);
+    }
+
+    #[test]
+    fn an_empty_sketch_has_no_quantile() {
+        assert_eq!(QuantileSketch::default().quantile(0.5), None);
+    }
+}

@@ -1,0 +1,129 @@
+//! Intervals for a share: Wilson (1927) and Clopper–Pearson (1934).
+//!
+//! Sources: E. B. Wilson, JASA 22 (1927) 209; C. J. Clopper & E. S. Pearson, Biometrika 26 (1934) 404; both in
+//! NIST/SEMATECH e-Handbook 7.2.4. The interval covers chance of sampling only, not a wrong model.
+
+use super::moments::Moments;
+use crate::sampling::normal_quantile_wichura_1988;
+use statrs::distribution::{Beta, ContinuousCDF};
+
+/// Which interval is shown for a share.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum IntervalMethod {
+    /// Wilson's score interval.
+    Wilson,
+    /// Clopper and Pearson's exact interval, never too short.
+    ClopperPearson,
+}
+
+impl IntervalMethod {
+    /// Name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Wilson => "wilson",
+            Self::ClopperPearson => "clopper-pearson",
+        }
+    }
+
+    /// The interval of `passed` among `trials` at the confidence `level`.
+    pub fn interval(self, passed: u64, trials: u64, level: f64) -> Option<[f64; 2]> {
+        match self {
+            Self::Wilson => interval_wilson_1927(passed, trials, level),
+            Self::ClopperPearson => interval_clopper_pearson_1934(passed, trials, level),
+        }
+    }
+}
+
+fn in_range(passed: u64, trials: u64, level: f64) -> bool {
+    trials > 0 && passed <= trials && level > 0.0 && level < 1.0
+}
+
+/// Wilson's score interval; `None` without trials, with more passed than tried, or for a level outside (0, 1).
+pub fn interval_wilson_1927(passed: u64, trials: u64, level: f64) -> Option<[f64; 2]> {
+    if !in_range(passed, trials, level) {
+        return None;
+    }
+    let [low, high] = wilson(passed as f64 / trials as f64, trials as f64, level);
+    // at 0 and at 1 the ends are exact; rounding must not move them
+    let low = if passed == 0 { 0.0 } else { low };
+    let high = if passed == trials { 1.0 } else { high };
+    Some([low, high])
+}
+
+fn wilson(share: f64, n: f64, level: f64) -> [f64; 2] {
+    let z = normal_quantile_wichura_1988(0.5 + level / 2.0);
+    let z2 = z * z;
+    let centre = share + z2 / (2.0 * n);
+    let half = z * (share * (1.0 - share) / n + z2 / (4.0 * n * n)).sqrt();
+    let scale = 1.0 + z2 / n;
+    [
+        ((centre - half) / scale).max(0.0),
+        ((centre + half) / scale).min(1.0),
+    ]
+}
+
+/// Interval of a share of looks that come in builds: looks at one build are not independent, so Wilson's interval is
+/// taken with the number of independent looks that would scatter as much as the builds' shares do
+/// (n = builds·p(1 − p)/s², s being the standard deviation of the builds' shares). `shares` sums each build's share.
+/// `None` without a build.
+pub fn interval_of_clustered_share(shares: &Moments, level: f64) -> Option<[f64; 2]> {
+    let share = shares.mean()?;
+    let builds = shares.count as f64;
+    let variance = shares.sd().map_or(0.0, |sd| sd * sd);
+    let spread = share * (1.0 - share);
+    let n = if variance > 0.0 && spread > 0.0 {
+        builds * spread / variance
+    } else {
+        builds
+    };
+    Some(wilson(share, n, level))
+}
+
+/// Clopper and Pearson's interval by beta quantiles; `None` as for [`interval_wilson_1927`].
+pub fn interval_clopper_pearson_1934(passed: u64, trials: u64, level: f64) -> Option<[f64; 2]> {
+    if !in_range(passed, trials, level) {
+        return None;
+    }
+    let (k, n, tail) = (passed as f64, trials as f64, (1.0 - level) / 2.0);
+    let low = if passed == 0 {
+        0.0
+    } else {
+        Beta::new(k, n - k + 1.0).ok()?.inverse_cdf(tail)
+    };
+    let high = if passed == trials {
+        1.0
+    } else {
+        Beta::new(k + 1.0, n - k).ok()?.inverse_cdf(1.0 - tail)
+    };
+    Some([low, high])
+}
+
+/// A share with its counts and interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Proportion {
+    /// How many did.
+    pub count: u64,
+    /// Out of how many.
+    pub of: u64,
+    /// Confidence level of the interval.
+    pub level: f64,
+    /// The method of the interval.
+    pub method: IntervalMethod,
+}
+
+impl Proportion {
+    /// The share; `None` out of nothing.
+    pub fn share(&self) -> Option<f64> {
+        (self.of > 0).then(|| self.count as f64 / self.of as f64)
+    }
+
+    /// The interval; `None` out of nothing.
+    pub fn interval(&self) -> Option<[f64; 2]> {
+        self.method.interval(self.count, self.of, self.level)
+    }
+
+    /// Half of the interval's width; `None` out of nothing.
+    pub fn half_width(&self) -> Option<f64> {
+        self.interval().map(|[low, high]| (high - low) / 2.0)
+    }
+}

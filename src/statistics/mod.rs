@@ -1,0 +1,14 @@
+//! Intervals, quantiles, moments: what trials add up to.
+
+mod histogram;
+mod interval;
+mod moments;
+mod tally;
+
+pub use histogram::{QUANTILE_RELATIVE_ERROR, QuantileSketch};
+pub use interval::{
+    IntervalMethod, Proportion, interval_clopper_pearson_1934, interval_of_clustered_share,
+    interval_wilson_1927,
+};
+pub use moments::Moments;
+pub use tally::{Failure, FailureLog, JunctionTally, LookShares, RodTally, Tally};

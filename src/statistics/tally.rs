@@ -1,0 +1,336 @@
+//! What a block of builds comes to, and how blocks add up.
+
+use super::histogram::QuantileSketch;
+use super::moments::Moments;
+use crate::figure::{Frame, Item, Plan};
+use crate::geometry::Pair;
+use crate::trial::{LookOutcome, Measured, NotComputable, Viewed};
+use crate::units::arcmin;
+use crate::vision::probability_noticed;
+
+/// One rod over all judged looks.
+#[derive(Debug, Clone, Default)]
+pub struct RodTally {
+    /// Edge drift in the fixed frame, arcmin.
+    pub drift_fixed_arcmin: QuantileSketch,
+    /// Edge drift in the fitted frame, arcmin.
+    pub drift_fitted_arcmin: QuantileSketch,
+    /// Looks in which its drift was over its limit.
+    pub over_limit: u64,
+    /// Broken looks in which it was the worst.
+    pub broke_first: u64,
+    /// Signed distance of each end from the edge in the judged frame, rad.
+    pub off_rad: [Moments; 2],
+}
+
+/// One junction over all judged looks.
+#[derive(Debug, Clone, Default)]
+pub struct JunctionTally {
+    /// Gap, arcmin.
+    pub gap_arcmin: QuantileSketch,
+    /// Looks in which its gap was over its limit.
+    pub over_limit: u64,
+    /// Broken looks in which it was the worst.
+    pub broke_first: u64,
+    /// Gap vector between its two ends farthest apart in depth, rad.
+    pub widest_rad: [Moments; 2],
+}
+
+/// A trial that could not be computed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Failure {
+    /// Build number.
+    pub build: u64,
+    /// Look number, or `None` when the build itself failed.
+    pub look: Option<u64>,
+    /// Why.
+    pub reason: NotComputable,
+}
+
+/// Trials that could not be computed: how many for each reason, and the first few by number.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct FailureLog {
+    counts: [u64; NotComputable::ALL.len()],
+    first: Vec<Failure>,
+}
+
+impl FailureLog {
+    /// How many failures are kept with their numbers.
+    const KEPT: usize = 20;
+
+    fn add(&mut self, failure: Failure) {
+        let index = NotComputable::ALL
+            .iter()
+            .position(|reason| *reason == failure.reason)
+            .expect("ALL holds every reason");
+        self.counts[index] += 1;
+        if self.first.len() < Self::KEPT {
+            self.first.push(failure);
+        }
+    }
+
+    fn fold(&mut self, other: &Self) {
+        for (mine, theirs) in self.counts.iter_mut().zip(other.counts) {
+            *mine += theirs;
+        }
+        let room = Self::KEPT - self.first.len();
+        self.first.extend(other.first.iter().take(room));
+    }
+
+    /// How many in all.
+    pub fn total(&self) -> u64 {
+        self.counts.iter().sum()
+    }
+
+    /// Reasons that occurred, with their counts.
+    pub fn by_reason(&self) -> impl Iterator<Item = (NotComputable, u64)> + '_ {
+        NotComputable::ALL
+            .into_iter()
+            .zip(self.counts)
+            .filter(|(_, count)| *count > 0)
+    }
+
+    /// The first of them, with their numbers.
+    pub fn first(&self) -> &[Failure] {
+        &self.first
+    }
+}
+
+/// Everything that is counted over a run.
+#[derive(Debug, Clone)]
+pub struct Tally {
+    /// Builds tried.
+    pub builds: u64,
+    /// Builds that passed.
+    pub passed: u64,
+    /// Builds no look at which showed the whole figure; they do not pass.
+    pub never_shown: u64,
+    /// Builds or looks that could not be computed; such a build does not pass, such a look is left out.
+    pub failures: FailureLog,
+    /// Builds that could not be computed.
+    pub builds_not_computable: u64,
+    /// Looks taken (at computable builds).
+    pub looks: u64,
+    /// Looks that were clipped.
+    pub clipped: u64,
+    /// Looks that held.
+    pub held: u64,
+    /// Looks that broke.
+    pub broken: u64,
+    /// Share of each build's looks that were clipped.
+    pub clipped_share: Moments,
+    /// Share of each build's judged looks that held (builds with a judged look).
+    pub held_share: Moments,
+    /// Probability that the worst fault of a judged look is noticed, mean over each build.
+    pub noticed: Moments,
+    /// Largest drift of each judged look over its limit.
+    pub drift_over_limit: QuantileSketch,
+    /// Largest gap of each judged look over its limit.
+    pub gap_over_limit: QuantileSketch,
+    /// The larger of the two: at most 1 where the look holds.
+    pub worst_over_limit: QuantileSketch,
+    /// Every rod.
+    pub rods: Vec<RodTally>,
+    /// Every junction.
+    pub junctions: Vec<JunctionTally>,
+    build: BuildCount,
+}
+
+/// Looks at the build in hand.
+#[derive(Debug, Clone, Copy, Default)]
+struct BuildCount {
+    looks: u64,
+    clipped: u64,
+    held: u64,
+    broken: u64,
+    noticed: f64,
+}
+
+/// Largest drift and gap of the look in hand, as shares of their limits.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct LookShares {
+    drift: f64,
+    gap: f64,
+}
+
+impl LookShares {
+    /// Takes one item's value and limit.
+    pub fn weigh(&mut self, item: Item, value_rad: f64, limit_rad: f64) {
+        let largest = match item {
+            Item::Rod(_) => &mut self.drift,
+            Item::Junction(_) => &mut self.gap,
+        };
+        *largest = largest.max(value_rad / limit_rad);
+    }
+}
+
+impl Tally {
+    /// Nothing counted yet.
+    pub fn new(plan: &Plan) -> Self {
+        Self {
+            builds: 0,
+            passed: 0,
+            never_shown: 0,
+            failures: FailureLog::default(),
+            builds_not_computable: 0,
+            looks: 0,
+            clipped: 0,
+            held: 0,
+            broken: 0,
+            clipped_share: Moments::default(),
+            held_share: Moments::default(),
+            noticed: Moments::default(),
+            drift_over_limit: QuantileSketch::default(),
+            gap_over_limit: QuantileSketch::default(),
+            worst_over_limit: QuantileSketch::default(),
+            rods: vec![RodTally::default(); plan.edges.len()],
+            junctions: vec![JunctionTally::default(); plan.junctions.len()],
+            build: BuildCount::default(),
+        }
+    }
+
+    /// Counts one item of a judged look.
+    pub fn add_item(&mut self, item: Item, value_rad: f64, limit_rad: f64) {
+        let over = u64::from(value_rad > limit_rad);
+        match item {
+            Item::Rod(rod) => self.rods[rod].over_limit += over,
+            Item::Junction(junction) => self.junctions[junction].over_limit += over,
+        }
+    }
+
+    /// Counts a look at the build in hand. `viewed`, `measured` and `shares` are those of the look when it was judged.
+    pub fn add_look(
+        &mut self,
+        plan: &Plan,
+        outcome: LookOutcome,
+        viewed: &Viewed,
+        measured: &Measured,
+        shares: LookShares,
+    ) {
+        self.build.looks += 1;
+        let LookOutcome::Judged(verdict) = outcome else {
+            self.build.clipped += 1;
+            return;
+        };
+        self.build.noticed += probability_noticed(verdict.worst_share);
+        if verdict.holds() {
+            self.build.held += 1;
+        } else {
+            self.build.broken += 1;
+            match verdict.worst {
+                Item::Rod(rod) => self.rods[rod].broke_first += 1,
+                Item::Junction(junction) => self.junctions[junction].broke_first += 1,
+            }
+        }
+        self.drift_over_limit.add(shares.drift);
+        self.gap_over_limit.add(shares.gap);
+        self.worst_over_limit.add(verdict.worst_share);
+        let off = match plan.design.judging.frame {
+            Frame::Fixed => &measured.off_fixed_rad,
+            Frame::Fitted => &measured.off_fitted_rad,
+        };
+        for (rod, tally) in self.rods.iter_mut().enumerate() {
+            tally
+                .drift_fixed_arcmin
+                .add(arcmin(measured.across_fixed_rad(rod)));
+            tally
+                .drift_fitted_arcmin
+                .add(arcmin(measured.across_fitted_rad(rod)));
+            tally.off_rad[0].add(off[2 * rod]);
+            tally.off_rad[1].add(off[2 * rod + 1]);
+        }
+        for (junction, tally) in self.junctions.iter_mut().enumerate() {
+            tally.gap_arcmin.add(arcmin(measured.gaps_rad[junction]));
+            let [near, far] = plan.junctions[junction].widest;
+            let gap: Pair = viewed.ends[near] - viewed.ends[far];
+            tally.widest_rad[0].add(gap.x);
+            tally.widest_rad[1].add(gap.y);
+        }
+    }
+
+    /// Counts a look that could not be computed.
+    pub fn add_failed_look(&mut self, build: u64, look: u64, reason: NotComputable) {
+        self.failures.add(Failure {
+            build,
+            look: Some(look),
+            reason,
+        });
+    }
+
+    /// Counts a build that could not be computed.
+    pub fn add_failed_build(&mut self, build: u64, reason: NotComputable) {
+        self.builds += 1;
+        self.builds_not_computable += 1;
+        self.failures.add(Failure {
+            build,
+            look: None,
+            reason,
+        });
+    }
+
+    /// Closes the build in hand.
+    pub fn end_build(&mut self, hold_share: f64) {
+        let BuildCount {
+            looks,
+            clipped,
+            held,
+            broken,
+            noticed,
+        } = std::mem::take(&mut self.build);
+        self.builds += 1;
+        self.looks += looks;
+        self.clipped += clipped;
+        self.held += held;
+        self.broken += broken;
+        let judged = held + broken;
+        if looks > 0 {
+            self.clipped_share.add(clipped as f64 / looks as f64);
+        }
+        if judged == 0 {
+            self.never_shown += 1;
+            return;
+        }
+        let share = held as f64 / judged as f64;
+        self.held_share.add(share);
+        self.noticed.add(noticed / judged as f64);
+        if share >= hold_share {
+            self.passed += 1;
+        }
+    }
+
+    /// Adds the next block's counts. Blocks must come in order.
+    pub fn fold(&mut self, next: &Self) {
+        self.builds += next.builds;
+        self.passed += next.passed;
+        self.never_shown += next.never_shown;
+        self.failures.fold(&next.failures);
+        self.builds_not_computable += next.builds_not_computable;
+        self.looks += next.looks;
+        self.clipped += next.clipped;
+        self.held += next.held;
+        self.broken += next.broken;
+        self.clipped_share.fold(&next.clipped_share);
+        self.held_share.fold(&next.held_share);
+        self.noticed.fold(&next.noticed);
+        self.drift_over_limit.merge(&next.drift_over_limit);
+        self.gap_over_limit.merge(&next.gap_over_limit);
+        self.worst_over_limit.merge(&next.worst_over_limit);
+        for (mine, theirs) in self.rods.iter_mut().zip(&next.rods) {
+            mine.drift_fixed_arcmin.merge(&theirs.drift_fixed_arcmin);
+            mine.drift_fitted_arcmin.merge(&theirs.drift_fitted_arcmin);
+            mine.over_limit += theirs.over_limit;
+            mine.broke_first += theirs.broke_first;
+            for (mine, theirs) in mine.off_rad.iter_mut().zip(&theirs.off_rad) {
+                mine.fold(theirs);
+            }
+        }
+        for (mine, theirs) in self.junctions.iter_mut().zip(&next.junctions) {
+            mine.gap_arcmin.merge(&theirs.gap_arcmin);
+            mine.over_limit += theirs.over_limit;
+            mine.broke_first += theirs.broke_first;
+            for (mine, theirs) in mine.widest_rad.iter_mut().zip(&theirs.widest_rad) {
+                mine.fold(theirs);
+            }
+        }
+    }
+}

@@ -1,0 +1,15 @@
+//! One build, one look, its outcome; fixed blocks run in parallel and folded in order.
+
+mod blocks;
+mod build;
+mod draws;
+mod judge;
+mod look;
+mod measure;
+
+pub use blocks::{RunHooks, fold_blocks, thread_pool};
+pub use build::{Built, NotComputable};
+pub use draws::{BuildDraws, LookDraws, fill_build, fill_look};
+pub use judge::{LookOutcome, Verdict, judge};
+pub use look::{Glance, Viewed};
+pub use measure::Measured;

@@ -8,3 +8,4 @@ pub mod statistics;
 pub mod trial;
 pub mod units;
 pub mod vision;
+pub mod report;

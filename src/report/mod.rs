@@ -1,0 +1,3 @@
+//! Files out: drawings, page, JSON, CSV.
+
+pub mod drawing;

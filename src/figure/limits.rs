@@ -104,3 +104,17 @@ pub struct Judging {
     /// Share of builds that should pass.
     pub target_yield: f64,
 }
+
+impl Judging {
+    /// What is judged when a scenario says nothing: a clean finish in the fitted frame, nine looks of ten, nine builds of
+    /// ten.
+    pub fn usual() -> Self {
+        Self {
+            finish: Some(Finish::Clean),
+            rule: Finish::Clean.rule(),
+            frame: Frame::Fitted,
+            hold_share: 0.9,
+            target_yield: 0.9,
+        }
+    }
+}

@@ -78,7 +78,7 @@ fn across(rod: usize, ends: &[f64], middles: &[f64]) -> f64 {
         .map_or(largest, |middle| largest.max(middle.abs()))
 }
 
-fn largest_gap_rad(ends: &[usize], seen: &[Pair]) -> f64 {
+pub(super) fn largest_gap_rad(ends: &[usize], seen: &[Pair]) -> f64 {
     let mut largest_squared = 0.0_f64;
     for (nth, first) in ends.iter().enumerate() {
         for second in &ends[nth + 1..] {

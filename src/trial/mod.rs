@@ -6,6 +6,7 @@ mod draws;
 mod judge;
 mod look;
 mod measure;
+mod sight;
 
 pub use blocks::{RunHooks, fold_blocks, thread_pool};
 pub use build::{Built, NotComputable};
@@ -13,3 +14,4 @@ pub use draws::{BuildDraws, LookDraws, fill_build, fill_look};
 pub use judge::{LookOutcome, Verdict, judge};
 pub use look::{Glance, Viewed};
 pub use measure::Measured;
+pub use sight::{InFrames, Sight, SightJunction, SightPoint, SightRod};

@@ -1,0 +1,440 @@
+//! The figure and its rods in a scenario file.
+
+use super::problem::{listed, nearest, quoted};
+use super::table::{At, Table};
+use crate::figure::{Rod, RodEnd, Vertex};
+use crate::geometry::Pair;
+use crate::mechanics::RodMaterial;
+use crate::units::Kind;
+use std::collections::HashMap;
+use std::ops::Range;
+
+/// Most vertices (lines) of one figure.
+pub(super) const MOST_VERTICES: usize = 2000;
+/// Most rods of one figure.
+pub(super) const MOST_RODS: usize = 4000;
+
+/// What the `[figure]` table says.
+pub(super) struct FigureRead {
+    pub vertices: Vec<Vertex>,
+    pub spans: Vec<Range<usize>>,
+    pub picture_plane_mm: f64,
+}
+
+pub(super) struct RodsRead {
+    pub rods: Vec<Rod>,
+    /// Place of each rod's depths.
+    pub depth_spans: Vec<[Range<usize>; 2]>,
+}
+
+/// Reads `[figure]`.
+pub(super) fn read_figure(top: &Table<'_>) -> Option<FigureRead> {
+    let table = top.table("figure");
+    if !table.is_there() {
+        top.missing(
+            "figure",
+            "a table [figure] with `picture_plane` and `vertices`",
+        );
+        return None;
+    }
+    let picture_plane = table.needed_positive("picture_plane", Kind::Length);
+    let x_points_left = table
+        .choice("x_points", &[("left", true), ("right", false)])
+        .is_none_or(|choice| choice.value);
+    let list = table.array("vertices");
+    if list.is_none() && table.get_named("vertices").is_none() {
+        table.missing("vertices", "a list of { name, x, y }");
+    }
+    let mut read = FigureRead {
+        vertices: Vec::new(),
+        spans: Vec::new(),
+        picture_plane_mm: picture_plane.as_ref().map_or(1.0, |plane| plane.value),
+    };
+    let mut first_of_name: HashMap<String, usize> = HashMap::new();
+    let mut whole = true;
+    if let Some(list) = list {
+        if list.value.len() < 2 || list.value.len() > MOST_VERTICES {
+            table.problems.tell(
+                &list.span,
+                format!(
+                    "[figure] has {} vertices, must have 2 to {MOST_VERTICES}",
+                    list.value.len()
+                ),
+                None,
+            );
+            return None;
+        }
+        for element in list.value {
+            let Some(vertex) = table.as_table("vertices", element) else {
+                table.wrong_type("vertices", element, "a table { name, x, y }");
+                whole = false;
+                continue;
+            };
+            let name = read_name(&vertex);
+            let x = needed(&vertex, "x");
+            let y = needed(&vertex, "y");
+            let span = vertex.span.clone();
+            vertex.finish();
+            let (Some(name), Some(x), Some(y)) = (name, x, y) else {
+                whole = false;
+                continue;
+            };
+            if first_of_name
+                .insert(name.value.to_owned(), read.vertices.len())
+                .is_some()
+            {
+                table.problems.tell(
+                    &name.span,
+                    format!("two vertices have the name {}", quoted(name.value)),
+                    Some(
+                        "every vertex is one line, and each line needs a name of its own"
+                            .to_owned(),
+                    ),
+                );
+                whole = false;
+            }
+            let place = Pair::new(if x_points_left { x } else { -x }, y);
+            read.vertices.push(Vertex {
+                name: name.value.to_owned(),
+                direction: place / read.picture_plane_mm,
+            });
+            read.spans.push(span);
+        }
+        tell_coinciding(&table, &read);
+    }
+    table.finish();
+    (whole && picture_plane.is_some()).then_some(read)
+}
+
+/// Two lines with one direction are one dot: no rod can be told from them, and their holes would be one.
+fn tell_coinciding(table: &Table<'_>, read: &FigureRead) {
+    let mut order: Vec<usize> = (0..read.vertices.len()).collect();
+    let key = |i: usize| {
+        let direction = read.vertices[i].direction;
+        (direction.x, direction.y)
+    };
+    order.sort_by(|a, b| {
+        key(*a)
+            .partial_cmp(&key(*b))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
+    for pair in order.windows(2) {
+        if key(pair[0]) == key(pair[1]) {
+            let (first, second) = (pair[0].min(pair[1]), pair[0].max(pair[1]));
+            table.problems.tell(
+                &read.spans[second],
+                format!(
+                    "vertices {} and {} are at one place: their lines would be one",
+                    quoted(&read.vertices[first].name),
+                    quoted(&read.vertices[second].name)
+                ),
+                Some("use one vertex and let several rods meet there".to_owned()),
+            );
+        }
+    }
+}
+
+fn needed(table: &Table<'_>, key: &'static str) -> Option<f64> {
+    let found = table.quantity(key, Kind::Length);
+    if found.is_none() && table.get_named(key).is_none() {
+        table.missing(key, "a length on the picture plane, for example \"12 mm\",");
+    }
+    found.map(|found| found.value)
+}
+
+fn read_name<'a>(table: &Table<'a>) -> Option<At<&'a str>> {
+    let name = table.text("name");
+    match &name {
+        None if table.get_named("name").is_none() => {
+            table.missing("name", "a name in quotes");
+            None
+        }
+        Some(found) => is_name(table, found).then_some(name).flatten(),
+        None => None,
+    }
+}
+
+fn is_name(table: &Table<'_>, name: &At<&str>) -> bool {
+    const LONGEST: usize = 60;
+    let good = !name.value.trim().is_empty()
+        && name.value.chars().count() <= LONGEST
+        && !name.value.chars().any(char::is_control);
+    if !good {
+        table.problems.tell(
+            &name.span,
+            format!(
+                "name is {}, must have 1 to {LONGEST} characters and no control characters",
+                quoted(name.value)
+            ),
+            None,
+        );
+    }
+    good
+}
+
+/// Reads `[rods]`. `vertices` is what [`read_figure`] made of the figure, if it could.
+pub(super) fn read_rods(top: &Table<'_>, figure: Option<&FigureRead>) -> Option<RodsRead> {
+    let table = top.table("rods");
+    if !table.is_there() {
+        top.missing(
+            "rods",
+            "a table [rods] with `diameter`, `material` and `list`",
+        );
+        return None;
+    }
+    let diameter = table
+        .positive("diameter", Kind::Length)
+        .map(|found| found.value);
+    let mass = read_mass(&table);
+    let list = table.array("list");
+    if list.is_none() && table.get_named("list").is_none() {
+        table.missing(
+            "list",
+            "a list of { lines = [\"a\", \"b\"], depths = [\"150 mm\", \"180 mm\"] }",
+        );
+    }
+    let mut read = RodsRead {
+        rods: Vec::new(),
+        depth_spans: Vec::new(),
+    };
+    let mut whole = true;
+    if let Some(list) = &list {
+        if list.value.is_empty() || list.value.len() > MOST_RODS {
+            table.problems.tell(
+                &list.span,
+                format!(
+                    "[rods] lists {} rods, must list 1 to {MOST_RODS}",
+                    list.value.len()
+                ),
+                None,
+            );
+            whole = false;
+        }
+        let mut names: HashMap<String, ()> = HashMap::new();
+        for element in list.value {
+            let Some(rod) = table.as_table("list", element) else {
+                table.wrong_type("list", element, "a table { lines, depths }");
+                whole = false;
+                continue;
+            };
+            let span = rod.span.clone();
+            match read_rod(&rod, figure, diameter, mass) {
+                Some((rod_read, depth_spans)) => {
+                    if names.insert(rod_read.name.clone(), ()).is_some() {
+                        table.problems.tell(
+                            &span,
+                            format!("two rods have the name {}", quoted(&rod_read.name)),
+                            Some("give each a `name` of its own; a rod without a name is called after its lines".to_owned()),
+                        );
+                    }
+                    read.rods.push(rod_read);
+                    read.depth_spans.push(depth_spans);
+                }
+                None => whole = false,
+            }
+            rod.finish();
+        }
+    } else {
+        whole = false;
+    }
+    table.finish();
+    whole.then_some(read)
+}
+
+/// How a rod's mass is given.
+#[derive(Debug, Clone, Copy)]
+enum Mass {
+    PerLength(f64),
+    Of(&'static RodMaterial),
+}
+
+impl Mass {
+    fn kg_per_m(self, diameter_mm: f64) -> f64 {
+        match self {
+            Self::PerLength(mass) => mass,
+            Self::Of(material) => material.mass_kg_per_m(diameter_mm),
+        }
+    }
+}
+
+fn read_mass(table: &Table<'_>) -> Option<Mass> {
+    let per_length = table.quantity("mass_per_length", Kind::MassPerLength);
+    let per_length = per_length.and_then(|mass| {
+        table.must(
+            "mass_per_length",
+            mass,
+            |mass| mass >= 0.0,
+            "must be 0 or more",
+        )
+    });
+    let materials: Vec<(&str, &'static RodMaterial)> = RodMaterial::ALL
+        .iter()
+        .map(|material| (material.name, material))
+        .collect();
+    let material = table.choice("material", &materials);
+    match (per_length, material) {
+        (Some(mass), Some(_)) => {
+            table.problems.tell(
+                &mass.span,
+                format!(
+                    "[{}] has both `material` and `mass_per_length`; one of them is enough",
+                    table.name
+                ),
+                None,
+            );
+            None
+        }
+        (Some(mass), None) => Some(Mass::PerLength(mass.value)),
+        (None, material) => material.map(|material| Mass::Of(material.value)),
+    }
+}
+
+fn read_rod(
+    table: &Table<'_>,
+    figure: Option<&FigureRead>,
+    default_diameter_mm: Option<f64>,
+    default_mass: Option<Mass>,
+) -> Option<(Rod, [Range<usize>; 2])> {
+    let lines = two_lines(table, figure);
+    let depths = two_depths(table);
+    let own_diameter = table
+        .positive("diameter", Kind::Length)
+        .map(|found| found.value);
+    let own_mass = read_mass(table);
+    let name = table.text("name").filter(|name| is_name(table, name));
+    let diameter_mm = own_diameter.or(default_diameter_mm);
+    if diameter_mm.is_none() && table.get_named("diameter").is_none() {
+        table.missing(
+            "diameter",
+            "the rod's diameter, here or for all rods in [rods],",
+        );
+    }
+    let mass = own_mass.or(default_mass);
+    if mass.is_none()
+        && table.get_named("material").is_none()
+        && table.get_named("mass_per_length").is_none()
+    {
+        table.missing(
+            "material",
+            &format!(
+                "a material ({}) or `mass_per_length`, here or for all rods in [rods],",
+                listed(RodMaterial::ALL.iter().map(|material| material.name))
+            ),
+        );
+    }
+    let (lines, depths, diameter_mm, mass) = (lines?, depths?, diameter_mm?, mass?);
+    let names =
+        lines.map(|line| figure.map_or(String::new(), |figure| figure.vertices[line].name.clone()));
+    let end = |which: usize| RodEnd {
+        line: lines[which],
+        depth_mm: depths[which].value,
+    };
+    Some((
+        Rod {
+            name: name.map_or_else(|| names.join("-"), |name| name.value.to_owned()),
+            ends: [end(0), end(1)],
+            diameter_mm,
+            mass_kg_per_m: mass.kg_per_m(diameter_mm),
+        },
+        depths.map(|depth| depth.span),
+    ))
+}
+
+fn two_lines(table: &Table<'_>, figure: Option<&FigureRead>) -> Option<[usize; 2]> {
+    let Some(list) = table.array("lines") else {
+        if table.get_named("lines").is_none() {
+            table.missing("lines", "the names of two vertices, [\"a\", \"b\"],");
+        }
+        return None;
+    };
+    let names: Vec<At<&str>> = list
+        .value
+        .iter()
+        .filter_map(|one| {
+            one.get_ref().as_str().map(|value| At {
+                value,
+                span: one.span(),
+            })
+        })
+        .collect();
+    if names.len() != 2 || list.value.len() != 2 {
+        table.problems.tell(
+            &list.span,
+            format!(
+                "lines is {}, must be the names of two vertices",
+                table.problems.quote(&list.span)
+            ),
+            None,
+        );
+        return None;
+    }
+    let figure = figure?;
+    let found: Vec<Option<usize>> = names
+        .iter()
+        .map(|name| {
+            let index = figure
+                .vertices
+                .iter()
+                .position(|vertex| vertex.name == name.value);
+            if index.is_none() {
+                let known = || figure.vertices.iter().map(|vertex| vertex.name.as_str());
+                table.problems.tell(
+                    &name.span,
+                    format!(
+                        "no vertex has the name {}, there are: {}",
+                        quoted(name.value),
+                        listed(known())
+                    ),
+                    nearest(name.value, known()).map(|near| format!("did you mean `{near}`?")),
+                );
+            }
+            index
+        })
+        .collect();
+    let pair = [found[0]?, found[1]?];
+    if pair[0] == pair[1] {
+        table.problems.tell(
+            &list.span,
+            format!(
+                "the rod joins the line {} to itself",
+                quoted(names[0].value)
+            ),
+            Some(
+                "a rod covers the segment between two lines' dots; name two different lines"
+                    .to_owned(),
+            ),
+        );
+        return None;
+    }
+    Some(pair)
+}
+
+fn two_depths(table: &Table<'_>) -> Option<[At<f64>; 2]> {
+    let Some(list) = table.array("depths") else {
+        if table.get_named("depths").is_none() {
+            table.missing(
+                "depths",
+                "the distances of its two ends from the station point, [\"150 mm\", \"180 mm\"],",
+            );
+        }
+        return None;
+    };
+    match list.value {
+        [first, second] => {
+            let first = table.quantity_of("depths", first, Kind::Length);
+            let second = table.quantity_of("depths", second, Kind::Length);
+            Some([first?, second?])
+        }
+        _ => {
+            table.problems.tell(
+                &list.span,
+                format!(
+                    "depths is {}, must be two lengths",
+                    table.problems.quote(&list.span)
+                ),
+                None,
+            );
+            None
+        }
+    }
+}

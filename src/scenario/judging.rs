@@ -1,0 +1,156 @@
+//! What counts as holding and how much to run, in a scenario file.
+
+use super::table::Table;
+use crate::decision::RunPlan;
+use crate::figure::{Finish, Frame, Judging, LimitRule};
+use crate::statistics::IntervalMethod;
+use crate::units::Kind;
+
+/// Most builds of one run.
+const MOST_BUILDS: u64 = 1_000_000_000;
+/// Most looks at one build.
+const MOST_LOOKS: u64 = 10_000;
+
+pub(super) fn read_judging(top: &Table<'_>) -> Option<Judging> {
+    let table = top.table("judging");
+    let finishes: Vec<(&str, Finish)> = Finish::ALL
+        .into_iter()
+        .map(|finish| (finish.name(), finish))
+        .collect();
+    let finish = table.choice("finish", &finishes);
+    let finish_is_wrong = finish.is_none() && table.get_named("finish").is_some();
+    let base = finish.as_ref().map_or(Finish::Clean, |finish| finish.value);
+    let frame = table
+        .choice(
+            "frame",
+            &[("fitted", Frame::Fitted), ("fixed", Frame::Fixed)],
+        )
+        .map_or(Frame::Fitted, |frame| frame.value);
+    let mut rule = base.rule();
+    let mut by_hand = false;
+    let mut set = |found: Option<f64>, place: &mut f64| {
+        if let Some(found) = found {
+            *place = found;
+            by_hand = true;
+        }
+    };
+    let not_negative = |key: &'static str| {
+        let found = table.quantity(key, Kind::Number)?;
+        table
+            .must(key, found, |number| number >= 0.0, "must be 0 or more")
+            .map(|found| found.value)
+    };
+    set(not_negative("acuity_factor"), &mut rule.acuity_factor);
+    set(not_negative("cover"), &mut rule.cover);
+    set(not_negative("share_of_figure"), &mut rule.share_of_figure);
+    rule.drift_rad = table
+        .positive("drift_limit", Kind::Angle)
+        .map(|limit| limit.value);
+    rule.gap_rad = table
+        .positive("gap_limit", Kind::Angle)
+        .map(|limit| limit.value);
+    by_hand |= rule.drift_rad.is_some() || rule.gap_rad.is_some();
+    tell_no_limit(&table, &rule);
+    let hold_share = share(&table, "hold_share", 0.9);
+    let target_yield = share(&table, "target_yield", 0.9);
+    table.finish();
+    if finish_is_wrong {
+        return None;
+    }
+    Some(Judging {
+        finish: (!by_hand).then_some(base),
+        rule,
+        frame,
+        hold_share: hold_share?,
+        target_yield: target_yield?,
+    })
+}
+
+/// A limit of 0 is met by nothing but a perfect build.
+fn tell_no_limit(table: &Table<'_>, rule: &LimitRule) {
+    let no_rule = rule.acuity_factor == 0.0 && rule.cover == 0.0 && rule.share_of_figure == 0.0;
+    if no_rule && (rule.drift_rad.is_none() || rule.gap_rad.is_none()) {
+        table.problems.tell(
+            &table.span,
+            "[judging] sets acuity_factor, cover and share_of_figure all to 0: the limit would be 0".to_owned(),
+            Some("leave one of them above 0, or set both drift_limit and gap_limit".to_owned()),
+        );
+    }
+}
+
+/// A share above 0, or `default` when it is not given; `None` when it is wrong.
+fn share(table: &Table<'_>, key: &'static str, default: f64) -> Option<f64> {
+    if table.get_named(key).is_none() {
+        let _ = table.get(key);
+        return Some(default);
+    }
+    table.share(key, false).map(|share| share.value)
+}
+
+pub(super) fn read_run(top: &Table<'_>) -> Option<RunPlan> {
+    let table = top.table("run");
+    let number = |key: &'static str, low, high, default| {
+        let found = table.whole_number(key, low, high).map(|found| found.value);
+        if table.get_named(key).is_some() {
+            found
+        } else {
+            Some(default)
+        }
+    };
+    let seed = number("seed", 0, i64::MAX as u64, 1);
+    let builds = number("builds", 1, MOST_BUILDS, 20_000);
+    let looks = number("looks", 1, MOST_LOOKS, 16);
+    let half_width = if table.get_named("half_width").is_some() {
+        table
+            .quantity("half_width", Kind::Number)
+            .and_then(|found| {
+                table.must(
+                    "half_width",
+                    found,
+                    |width| width > 0.0 && width < 0.5,
+                    "must be above 0 and below 0.5",
+                )
+            })
+            .map(|width| Some(width.value))
+    } else {
+        let _ = table.get("half_width");
+        Some(None)
+    };
+    let level = if table.get_named("level").is_some() {
+        table
+            .quantity("level", Kind::Number)
+            .and_then(|found| {
+                table.must(
+                    "level",
+                    found,
+                    |level| level >= 0.5 && level < 1.0,
+                    "must be from 0.5 to below 1",
+                )
+            })
+            .map(|level| level.value)
+    } else {
+        let _ = table.get("level");
+        Some(0.95)
+    };
+    let method = table
+        .choice(
+            "interval",
+            &[
+                (IntervalMethod::Wilson.name(), IntervalMethod::Wilson),
+                (
+                    IntervalMethod::ClopperPearson.name(),
+                    IntervalMethod::ClopperPearson,
+                ),
+            ],
+        )
+        .map_or(IntervalMethod::Wilson, |method| method.value);
+    table.finish();
+    Some(RunPlan {
+        seed: seed?,
+        builds: builds?,
+        looks: looks?,
+        half_width: half_width?,
+        level: level?,
+        method,
+    })
+}

@@ -1,0 +1,376 @@
+//! Sources of error in a scenario file; what is left out follows from the grade of work.
+
+use super::spread::{ReadFile, Spread};
+use super::table::Table;
+use crate::figure::{Design, Grade, Law, Plate, Source};
+use crate::geometry::Pair;
+use crate::sampling::Distribution;
+use crate::units::Kind;
+use crate::vision::FieldOfLight;
+use toml::Spanned;
+use toml::de::DeValue;
+
+/// Where a source's law comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Origin {
+    /// The scenario says it.
+    Scenario,
+    /// A default of the grade of work, with its reason.
+    Grade(String),
+}
+
+/// Reads every source's law. `design` holds all but the laws.
+pub(super) struct LawReader<'r, 'a> {
+    pub top: &'r Table<'a>,
+    pub design: &'r Design,
+    pub grade: Grade,
+    pub slackening: Option<[f64; 2]>,
+    pub read_file: ReadFile<'r>,
+}
+
+/// Laws in the order of [`Source::ALL`], with their origins.
+pub(super) type Laws = (Vec<Law>, Vec<Origin>);
+
+impl<'a> LawReader<'_, 'a> {
+    /// Reads `[errors]` and `[eye]`'s laws; `eye` is read further by the caller, who finishes it.
+    pub fn read(&self, eye: &Table<'a>) -> Option<Laws> {
+        let errors = self.top.table("errors");
+        let tables: Vec<(&str, Table<'a>)> = ["front", "rear", "plates", "line", "rod", "peephole"]
+            .into_iter()
+            .map(|name| (name, errors.table(name)))
+            .collect();
+        let find = |name: &str| {
+            tables
+                .iter()
+                .find(|(one, _)| *one == name)
+                .map(|(_, table)| table)
+        };
+        let mut laws = Vec::new();
+        let mut origins = Vec::new();
+        let mut whole = true;
+        for source in Source::ALL {
+            let (table_name, key) = source.key();
+            let own = if table_name == "eye" {
+                Some(eye)
+            } else {
+                find(table_name)
+            };
+            let value = own.and_then(|table| table.get(key).map(|value| (table, value)));
+            // both plates at once
+            let shared = || match table_name {
+                "front" | "rear" => {
+                    find("plates").and_then(|table| table.get(key).map(|value| (table, value)))
+                }
+                _ => None,
+            };
+            let shared = shared();
+            match value.or(shared) {
+                Some((table, value)) => {
+                    let law = self.law(source, table, key, value);
+                    whole &= law.is_some();
+                    laws.push(
+                        law.unwrap_or_else(|| Law::fixed(source.neutral(), source.components())),
+                    );
+                    origins.push(Origin::Scenario);
+                }
+                None => {
+                    let (law, reason) = self.default_law(source);
+                    laws.push(law);
+                    origins.push(Origin::Grade(reason));
+                }
+            }
+        }
+        for (_, table) in tables {
+            table.finish();
+        }
+        errors.finish();
+        whole.then_some((laws, origins))
+    }
+
+    fn law(
+        &self,
+        source: Source,
+        table: &Table<'a>,
+        key: &'static str,
+        value: &'a Spanned<DeValue<'a>>,
+    ) -> Option<Law> {
+        if value.get_ref().as_str() == Some("off") {
+            return match source {
+                Source::Pupil | Source::Acuity => {
+                    table.problems.tell(
+                        &value.span(),
+                        format!("{key} is \"off\", but an eye has one: a value or a distribution is needed"),
+                        None,
+                    );
+                    None
+                }
+                _ => Some(Law::fixed(source.neutral(), source.components())),
+            };
+        }
+        match source {
+            Source::HoleSlack(plate) => self.hole_slack(plate, table, key, value),
+            Source::RodTie => self.rod_tie(table, key, value),
+            Source::RodBow => {
+                let lengths = self.spread(source, 1, table, key, value)?;
+                match lengths {
+                    Spread::Each(mut each) => each.pop().map(Law::Spun),
+                    Spread::Disc { .. } => None,
+                }
+            }
+            Source::Pupil
+                if value
+                    .get_ref()
+                    .as_table()
+                    .is_some_and(|fields| fields.contains_key("luminance")) =>
+            {
+                self.pupil_from_light(table, key, value)
+            }
+            _ => {
+                let law = match self.spread(source, source.components(), table, key, value)? {
+                    Spread::Each(each) => Law::Each(each),
+                    Spread::Disc { centre, radius } => Law::Disc { centre, radius },
+                };
+                self.must_stay_positive(source, &law, table, key, value)
+                    .then_some(law)
+            }
+        }
+    }
+
+    /// Factors and diameters that may come out at 0 or below by their own bounds are refused.
+    fn must_stay_positive(
+        &self,
+        source: Source,
+        law: &Law,
+        table: &Table<'_>,
+        key: &str,
+        value: &Spanned<DeValue<'_>>,
+    ) -> bool {
+        if !matches!(
+            source,
+            Source::HandTension | Source::Slackening | Source::Pupil
+        ) {
+            return true;
+        }
+        let Law::Each(each) = law else { return true };
+        let low = each
+            .iter()
+            .filter_map(Distribution::bounds)
+            .map(|[low, _]| low)
+            .fold(f64::INFINITY, f64::min);
+        if low > 0.0 {
+            return true;
+        }
+        table.problems.tell(
+            &value.span(),
+            format!("{key} is {} and can come down to {low}, must stay above 0", table.problems.quote(&value.span())),
+            (source != Source::Pupil).then(|| {
+                "this is a factor on the tension: 1 is no error; a factor of 0.9 ± 0.1 is { form = \"uniform\", mean = 0.9, half_width = 0.1 }".to_owned()
+            }),
+        );
+        false
+    }
+
+    /// A quantity, a pair of them, or a table with a form.
+    fn spread(
+        &self,
+        source: Source,
+        components: usize,
+        table: &Table<'a>,
+        key: &'static str,
+        value: &'a Spanned<DeValue<'a>>,
+    ) -> Option<Spread> {
+        if let Some(fields) = table.as_table(key, value) {
+            return fields.spread(source.kind(), components, self.read_file);
+        }
+        if components == 2 && value.get_ref().is_array() {
+            let pair = table.pair_of(key, value, source.kind())?.value;
+            return Some(Spread::Each(vec![
+                Distribution::Fixed(pair.x),
+                Distribution::Fixed(pair.y),
+            ]));
+        }
+        let one = table.quantity_of(key, value, source.kind())?.value;
+        Some(Spread::Each(vec![Distribution::Fixed(one); components]))
+    }
+
+    fn slack_mm(&self, plate: Plate) -> f64 {
+        let spec = self.design.plates[usize::from(plate == Plate::Rear)];
+        (spec.hole_mm - self.design.line.diameter_mm) / 2.0
+    }
+
+    fn hole_slack(
+        &self,
+        plate: Plate,
+        table: &Table<'a>,
+        key: &'static str,
+        value: &'a Spanned<DeValue<'a>>,
+    ) -> Option<Law> {
+        let lines = self.design.vertices.len();
+        let slack_mm = self.slack_mm(plate);
+        if let Some(angle_rad) = self.direction(table, key, value)? {
+            let aim = Pair::new(libm::cos(angle_rad), libm::sin(angle_rad)) * slack_mm;
+            return Some(Law::Aimed(vec![aim; lines]));
+        }
+        match value.get_ref().as_str() {
+            Some("random") => Some(Law::Ring(vec![slack_mm; lines])),
+            Some("pulled") => {
+                if self.design.line.threading.is_none() {
+                    table.problems.tell(
+                        &value.span(),
+                        format!("{key} is \"pulled\", but [line] has no `threading`: no hole pulls at the next"),
+                        Some("give line.threading with an order, or write \"random\"".to_owned()),
+                    );
+                    return None;
+                }
+                // at the two anchors nothing is known of the pull: the line is taken in the hole's middle
+                let aims = self.design.pulls(plate).into_iter();
+                Some(Law::Aimed(
+                    aims.map(|pull| pull.unwrap_or_else(Pair::zeros) * slack_mm)
+                        .collect(),
+                ))
+            }
+            _ => {
+                table.wrong_type(
+                    key,
+                    value,
+                    "\"random\", \"pulled\", \"off\" or { direction = \"90 deg\" }",
+                );
+                None
+            }
+        }
+    }
+
+    fn rod_tie(
+        &self,
+        table: &Table<'a>,
+        key: &'static str,
+        value: &'a Spanned<DeValue<'a>>,
+    ) -> Option<Law> {
+        let offsets = self.tie_offsets_mm();
+        if let Some(angle_rad) = self.direction(table, key, value)? {
+            let aim = Pair::new(libm::cos(angle_rad), libm::sin(angle_rad));
+            return Some(Law::Aimed(
+                offsets.iter().map(|offset| aim * *offset).collect(),
+            ));
+        }
+        match value.get_ref().as_str() {
+            Some("random") => Some(Law::Ring(offsets)),
+            _ => {
+                table.wrong_type(
+                    key,
+                    value,
+                    "\"random\", \"off\" or { direction = \"90 deg\" }",
+                );
+                None
+            }
+        }
+    }
+
+    /// Distance of the rod's axis from the line's, mm, for every rod end: they touch.
+    fn tie_offsets_mm(&self) -> Vec<f64> {
+        let line_mm = self.design.line.diameter_mm;
+        self.design
+            .rods
+            .iter()
+            .flat_map(|rod| [(line_mm + rod.diameter_mm) / 2.0; 2])
+            .collect()
+    }
+
+    /// `{ direction = "90 deg" }`: `Some(None)` when the value is no table, `None` when it is a bad one.
+    #[allow(clippy::option_option)]
+    fn direction(
+        &self,
+        table: &Table<'a>,
+        key: &'static str,
+        value: &'a Spanned<DeValue<'a>>,
+    ) -> Option<Option<f64>> {
+        let Some(fields) = table.as_table(key, value) else {
+            return Some(None);
+        };
+        let angle = fields.quantity("direction", Kind::Angle);
+        if angle.is_none() && fields.get_named("direction").is_none() {
+            fields.missing("direction", "an angle from +x towards +y");
+        }
+        fields.finish();
+        angle.map(|angle| Some(angle.value))
+    }
+
+    fn pupil_from_light(
+        &self,
+        table: &Table<'a>,
+        key: &'static str,
+        value: &'a Spanned<DeValue<'a>>,
+    ) -> Option<Law> {
+        let fields = table.as_table(key, value)?;
+        let luminance = fields.needed_positive("luminance", Kind::Luminance);
+        let area = fields.needed_positive("field_area", Kind::SolidField);
+        let both_eyes = fields.flag("both_eyes").unwrap_or(false);
+        let age_value = fields.get("age");
+        let age = match age_value {
+            None => {
+                fields.missing("age", "the visitors' age, for example \"30 years\",");
+                None
+            }
+            Some(value) => match fields.as_table("age", value) {
+                Some(form) => match form.spread(Kind::Age, 1, self.read_file) {
+                    Some(Spread::Each(mut each)) => each.pop(),
+                    _ => None,
+                },
+                None => fields
+                    .quantity_of("age", value, Kind::Age)
+                    .map(|age| Distribution::Fixed(age.value)),
+            },
+        };
+        fields.finish();
+        Some(Law::Light {
+            light: FieldOfLight {
+                luminance_cd_per_m2: luminance?.value,
+                area_deg2: area?.value,
+                both_eyes,
+            },
+            age: age?,
+        })
+    }
+
+    fn default_law(&self, source: Source) -> (Law, String) {
+        let grade = self.grade.name();
+        match source {
+            Source::HoleSlack(plate) => (
+                Law::Ring(vec![self.slack_mm(plate); self.design.vertices.len()]),
+                "half of hole minus line, in a random direction".to_owned(),
+            ),
+            Source::RodTie => (
+                Law::Ring(self.tie_offsets_mm()),
+                "rod and line touch, on a random side".to_owned(),
+            ),
+            Source::Slackening => {
+                let [low, high] = self.slackening.unwrap_or([0.8, 1.0]);
+                (
+                    Law::Each(vec![Distribution::Uniform {
+                        mean: f64::midpoint(low, high),
+                        half_width: (high - low) / 2.0,
+                    }]),
+                    format!(
+                        "{}: chosen wide, no source",
+                        self.design
+                            .line
+                            .material
+                            .unwrap_or("line of unnamed material")
+                    ),
+                )
+            }
+            _ => {
+                let (distribution, reason) = self
+                    .grade
+                    .default_spread(source)
+                    .expect("only slack, tie and slackening follow from the scenario");
+                let law = if source == Source::RodBow {
+                    Law::Spun(distribution)
+                } else {
+                    Law::Each(vec![distribution; source.components()])
+                };
+                (law, format!("grade {grade}: {reason}"))
+            }
+        }
+    }
+}

@@ -1,0 +1,23 @@
+//! Files in: scenarios, explicit looks and measured columns, with messages that point at the line.
+
+mod cabinet;
+mod check;
+mod explicit;
+mod figure;
+mod judging;
+mod laws;
+mod problem;
+mod quantity;
+mod read;
+mod spread;
+mod starter;
+mod table;
+
+pub use check::{Warning, nominal_view};
+pub use explicit::{ExplicitTrial, read_explicit};
+pub use laws::Origin;
+pub use problem::{Place, Problem, Problems};
+pub use read::{Scenario, read_scenario};
+pub use starter::{
+    EXAMPLES, Example, StarterError, StarterRod, StarterVertex, starter_from_points,
+};

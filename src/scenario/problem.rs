@@ -1,0 +1,163 @@
+//! What is wrong in a file, and where: all of it at once.
+
+use std::fmt;
+use std::ops::Range;
+
+/// A place in a file, counted from 1, columns in characters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Place {
+    /// Line.
+    pub line: usize,
+    /// Column.
+    pub column: usize,
+}
+
+/// One thing that is wrong.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    /// Where.
+    pub place: Place,
+    /// The fact, with the text at fault and what is allowed.
+    pub fact: String,
+    /// What to do, where something can be said.
+    pub hint: Option<String>,
+    pub(super) is_missing: bool,
+}
+
+/// Everything that is wrong in one file, in the order of the file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problems {
+    /// The file, as it was named.
+    pub file: String,
+    /// What is wrong in it.
+    pub list: Vec<Problem>,
+}
+
+impl fmt::Display for Problems {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (nth, problem) in self.list.iter().enumerate() {
+            if nth > 0 {
+                writeln!(f)?;
+            }
+            let Place { line, column } = problem.place;
+            write!(f, "{}:{line}:{column}: {}", self.file, problem.fact)?;
+            if let Some(hint) = &problem.hint {
+                write!(f, "\n  hint: {hint}")?;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Problems {}
+
+/// Collects problems while a file is read.
+#[derive(Debug)]
+pub(super) struct Collector<'t> {
+    text: &'t str,
+    list: std::cell::RefCell<Vec<(usize, Problem)>>,
+}
+
+impl<'t> Collector<'t> {
+    pub fn new(text: &'t str) -> Self {
+        Self {
+            text,
+            list: std::cell::RefCell::default(),
+        }
+    }
+
+    /// The text at a span, as it stands in the file, on one line and not too long, without control characters.
+    pub fn quote(&self, span: &Range<usize>) -> String {
+        const LONGEST: usize = 60;
+        let raw = self.text.get(span.clone()).unwrap_or("");
+        let mut quoted: String = raw.chars().take(LONGEST).map(plain).collect();
+        if raw.chars().count() > LONGEST {
+            quoted.push('…');
+        }
+        quoted
+    }
+
+    pub fn tell(&self, span: &Range<usize>, fact: impl Into<String>, hint: Option<String>) {
+        self.push(span, fact.into(), hint, false);
+    }
+
+    /// Tells that something is not there; told only when the file could be parsed as a whole.
+    pub fn tell_missing(&self, span: &Range<usize>, fact: impl Into<String>, hint: Option<String>) {
+        self.push(span, fact.into(), hint, true);
+    }
+
+    fn push(&self, span: &Range<usize>, fact: String, hint: Option<String>, is_missing: bool) {
+        let problem = Problem {
+            place: self.place(span.start),
+            fact,
+            hint,
+            is_missing,
+        };
+        self.list.borrow_mut().push((span.start, problem));
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.list.borrow().is_empty()
+    }
+
+    fn place(&self, offset: usize) -> Place {
+        let mut end = offset.min(self.text.len());
+        while !self.text.is_char_boundary(end) {
+            end -= 1;
+        }
+        let before = &self.text[..end];
+        let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+        Place {
+            line: before.matches('\n').count() + 1,
+            column: before[line_start..].chars().count() + 1,
+        }
+    }
+
+    pub fn into_problems(self, file: &str) -> Problems {
+        let mut list = self.list.into_inner();
+        list.sort_by_key(|(offset, _)| *offset);
+        let mut list: Vec<Problem> = list.into_iter().map(|(_, problem)| problem).collect();
+        list.dedup();
+        Problems {
+            file: file.to_owned(),
+            list,
+        }
+    }
+}
+
+/// Control characters could steer a terminal: they are shown as a mark.
+pub(super) fn plain(c: char) -> char {
+    if c.is_control() { '\u{fffd}' } else { c }
+}
+
+/// A text from a file, quoted for a message.
+pub(super) fn quoted(text: &str) -> String {
+    let kept: String = text.chars().take(60).map(plain).collect();
+    format!("`{kept}`")
+}
+
+/// The known name nearest to a mistyped one, if one is near.
+pub(super) fn nearest<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
+    known
+        .into_iter()
+        .map(|one| (strsim::jaro_winkler(name, one), one))
+        .filter(|(likeness, _)| *likeness > 0.8)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, one)| one)
+}
+
+/// "a, b, c" of names.
+pub(super) fn listed<'n>(names: impl IntoIterator<Item = &'n str>) -> String {
+    const MOST: usize = 40;
+    let names: Vec<&str> = names.into_iter().collect();
+    let mut text = names
+        .iter()
+        .take(MOST)
+        .copied()
+        .collect::<Vec<_>>()
+        .join(", ");
+    if names.len() > MOST {
+        text.push_str(&format!(" and {} more", names.len() - MOST));
+    }
+    text
+}

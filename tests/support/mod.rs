@@ -286,3 +286,36 @@ pub fn with_hooks<T>(work: impl FnOnce(&RunHooks<'_>) -> T) -> T {
         progress: &|_, _| {},
     })
 }
+
+/// Rounding of directions of some 0.1 that went through lengths of some 400 mm.
+pub const ROUNDING_RAD: f64 = 2e-15;
+
+/// Fails with all four numbers when `found` is not within `allowed` of `expected`.
+pub fn close(found: f64, expected: f64, allowed: f64, what: &str) {
+    let difference = (found - expected).abs();
+    assert!(
+        difference <= allowed,
+        "{what} {found}, expected {expected}, difference {difference:e}, allowed {allowed:e}"
+    );
+}
+
+/// The same for both components.
+pub fn close_pair(found: Pair, expected: Pair, allowed: f64, what: &str) {
+    close(found.x, expected.x, allowed, &format!("{what}, x"));
+    close(found.y, expected.y, allowed, &format!("{what}, y"));
+}
+
+/// Nominal depth of a rod end.
+pub fn depth_mm(values: &Values, end: usize) -> f64 {
+    values.plan.design.rods[end / 2].ends[end % 2].depth_mm
+}
+
+/// Line of a rod end.
+pub fn line_of(values: &Values, end: usize) -> usize {
+    values.plan.design.rods[end / 2].ends[end % 2].line
+}
+
+/// All rod ends.
+pub fn ends(values: &Values) -> std::ops::Range<usize> {
+    0..values.plan.targets.len()
+}

@@ -4,7 +4,7 @@ use super::run::{RunPlan, outcome_of};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use crate::sampling::BLOCK_BUILDS;
-use crate::trial::{BuildDraws, Built, LookDraws, LookOutcome, Measured, Viewed};
+use crate::trial::{BuildDraws, Built, LookDraws, LookOutcome, Measured, Sight, Viewed};
 
 /// Looks in the picture.
 const LOOKS: u64 = 40;
@@ -62,6 +62,29 @@ pub fn seen_rods(plan: &Plan, viewed: &Viewed, measured: &Measured) -> Vec<Vec<P
             points.extend(viewed.middles.get(rod).map(|middle| in_frame(*middle)));
             points.push(in_frame(viewed.ends[2 * rod + 1]));
             points
+        })
+        .collect()
+}
+
+/// The same from a look in full detail; `None` when part of a rod is not seen.
+pub fn seen_rods_of(plan: &Plan, sight: &Sight) -> Option<Vec<Vec<Pair>>> {
+    let fit = match plan.design.judging.frame {
+        Frame::Fixed => None,
+        Frame::Fitted => Some(sight.fit?),
+    };
+    sight
+        .rods
+        .iter()
+        .map(|rod| {
+            [Some(&rod.ends[0]), rod.middle.as_ref(), Some(&rod.ends[1])]
+                .into_iter()
+                .flatten()
+                .map(|point| {
+                    point
+                        .seen
+                        .map(|seen| fit.map_or(seen, |fit| fit.undo(seen)))
+                })
+                .collect()
         })
         .collect()
 }

@@ -1,3 +1,24 @@
-//! Files out: drawings, page, JSON, CSV.
+//! Files out: drawings, page, JSON, CSV, and the words on the terminal.
 
+mod about;
 pub mod drawing;
+mod json;
+mod nominal;
+mod page;
+
+mod sight;
+mod summary;
+mod tables;
+mod verdict;
+mod words;
+
+pub use about::{About, SourceRow};
+pub use json::{RESULTS_SCHEMA, results_json};
+pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
+
+pub use page::page_html;
+pub use sight::{sight_json, sight_text};
+pub use summary::{disagreement_sentence, summary_text};
+pub use tables::{junctions_csv, rods_csv};
+pub use verdict::{Reason, reason, reason_sentence, verdict_sentence};
+pub use words::{count_words, law_words, proportion_words, share_words};

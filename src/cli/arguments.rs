@@ -1,0 +1,132 @@
+//! The command line.
+
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Will a one-eye viewpoint exhibit hold when it is made by hand?
+///
+/// sightdrift reads a scenario (figure, cabinet, lines, rods, peephole, and how well each step of the work can be done),
+/// disturbs eye, holes, lines and rods many thousand times, and measures in arcminutes how far each rod is seen off its
+/// place. It answers which share of builds holds, what breaks them, and what mends them.
+#[derive(Debug, Parser)]
+#[command(
+    version,
+    about,
+    long_about,
+    after_help = "A first run:\n  sightdrift begin my-figure.toml          write a starter scenario\n  sightdrift check my-figure.toml          what was understood, with nominal figures\n  sightdrift assess my-figure.toml         builds and looks, and the report in reports/my-figure/\n\nExit codes: 0 done; 1 done, but the target yield is not met (only with --gate); 2 input refused, nothing written;\n130 interrupted, nothing written. Results go to standard output, everything else to standard error.\nNO_COLOR switches colour off."
+)]
+pub struct Arguments {
+    #[command(subcommand)]
+    pub(super) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Run builds × looks of a scenario and write its report
+    Assess(AssessOptions),
+    /// Read and check a scenario, run nothing, print what was understood
+    Check(CheckOptions),
+    /// One build and one look in full digits: from an explicit file, from a seed and a trial number, or without any error
+    See(SeeOptions),
+    /// Write a commented starter scenario
+    Begin(BeginOptions),
+    /// Print a completion script for a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+}
+
+/// Options that change what is run.
+#[derive(Debug, Args)]
+pub(super) struct RunOptions {
+    /// Seed of all random numbers, instead of the scenario's
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
+    pub seed: Option<u64>,
+    /// Most builds, instead of the scenario's
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
+    pub builds: Option<u64>,
+    /// Looks at each build, instead of the scenario's
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=10_000))]
+    pub looks: Option<u64>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct AssessOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// Folder for the report [default: reports/NAME, after the scenario's file]
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// Replace a report that is already there
+    #[arg(long)]
+    pub overwrite: bool,
+    /// Print the results as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
+    /// End with exit code 1 unless the whole interval of the yield is at or above the target
+    #[arg(long)]
+    pub gate: bool,
+    #[command(flatten)]
+    pub run: RunOptions,
+    /// Threads [default: one per core]; the results are the same bytes for any number
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CheckOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// Print as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct SeeOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// An explicit file: any source of error set to a value, the rest at no error
+    #[arg(long, value_name = "FILE", conflicts_with = "trial")]
+    pub with: Option<PathBuf>,
+    /// Number of a random build, counted from 0 as in the report
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..1_000_000_000))]
+    pub trial: Option<u64>,
+    /// Number of the look at that build, counted from 0
+    #[arg(long, value_name = "NUMBER", requires = "trial", default_value_t = 0, value_parser = clap::value_parser!(u64).range(..10_000))]
+    pub look: u64,
+    /// Seed, instead of the scenario's
+    #[arg(long, value_name = "NUMBER", requires = "trial", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
+    pub seed: Option<u64>,
+    /// Print as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
+    /// Draw what the eye sees beside the target, to this file (.svg or .png)
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+    /// Replace a picture that is already there
+    #[arg(long, requires = "picture")]
+    pub overwrite: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct BeginOptions {
+    /// The scenario to write
+    pub file: PathBuf,
+    /// Start from a built-in example
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["vertex", "rod", "title"], value_parser = crate::scenario::EXAMPLES.map(|example| example.name))]
+    pub example: Option<String>,
+    /// A vertex of the figure, to the viewer's right and up, in mm on a picture plane 400 mm away; repeat for each
+    #[arg(long, value_name = "NAME=X,Y", value_parser = super::begin::vertex, allow_hyphen_values = true)]
+    pub vertex: Vec<crate::scenario::StarterVertex>,
+    /// A rod between two vertices; repeat for each [default: the vertices in order, closed]
+    #[arg(long, value_name = "NAME:NAME", value_parser = super::begin::rod, requires = "vertex")]
+    pub rod: Vec<crate::scenario::StarterRod>,
+    /// Title of the figure
+    #[arg(long, value_name = "TEXT")]
+    pub title: Option<String>,
+    /// Replace a file that is already there
+    #[arg(long)]
+    pub overwrite: bool,
+}

@@ -1,0 +1,135 @@
+//! `assess`: builds × looks, and the report.
+
+use super::arguments::AssessOptions;
+use super::files::{ReportFolder, open_scenario, short_name};
+use super::terminal::{interrupt_flag, progress_bar};
+use super::{Exit, Stop, print, print_json};
+use crate::decision::{Assessment, Met, assess as run_assessment};
+use crate::report::{
+    About, drawing, junctions_csv, page_html, results_json, rods_csv, summary_text,
+};
+use crate::trial::{RunHooks, thread_pool};
+use std::path::{Path, PathBuf};
+
+pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
+    let mut scenario = open_scenario(&options.scenario)?;
+    let run = &mut scenario.run;
+    run.seed = options.run.seed.unwrap_or(run.seed);
+    run.looks = options.run.looks.unwrap_or(run.looks);
+    run.builds = options.run.builds.unwrap_or(run.builds);
+    let name = short_name(&options.scenario);
+    let about = About::new(
+        &name,
+        &options.scenario.display().to_string(),
+        command(options, &scenario.run),
+        &scenario,
+    );
+    let out = options
+        .out
+        .clone()
+        .unwrap_or_else(|| PathBuf::from("reports").join(&name));
+    let folder = ReportFolder::prepare(&out, options.overwrite, &is_report_file)?;
+    for warning in &about.warnings {
+        eprintln!("warning: {warning}");
+    }
+    let interrupted = interrupt_flag();
+    let bar = progress_bar(scenario.run.builds);
+    let hooks = RunHooks {
+        interrupted: &interrupted,
+        progress: &|done, _| bar.set_position(done),
+    };
+    let pool = thread_pool(options.threads.map_or(0, usize::from)).map_err(Stop::Refused)?;
+    let done = pool.install(|| {
+        let assessment =
+            run_assessment(scenario.plan, scenario.run, &hooks).map_err(|_| Stop::Interrupted)?;
+        let files = report_files(&assessment, &about)?;
+        Ok::<_, Stop>((assessment, files))
+    });
+    bar.finish_and_clear();
+    let (assessment, files) = done?;
+    if hooks.is_interrupted() {
+        return Err(Stop::Interrupted);
+    }
+    let place = folder.path().to_owned();
+    folder.finish(&files)?;
+    if options.json {
+        print_json(&results_json(&assessment, &about))?;
+    } else {
+        print(summary_text(&assessment, &about).as_bytes())?;
+    }
+    eprintln!("report: {}", place.join("report.html").display());
+    Ok(if options.gate && assessment.met != Met::Yes {
+        Exit::TargetNotMet
+    } else {
+        Exit::Done
+    })
+}
+
+/// The command that makes the same report again: what does not change it (threads, places, formats) is left out.
+fn command(options: &AssessOptions, run: &crate::decision::RunPlan) -> String {
+    format!(
+        "sightdrift assess {} --seed {} --builds {} --looks {}",
+        shell_word(&options.scenario),
+        run.seed,
+        run.builds,
+        run.looks
+    )
+}
+
+/// A path as one word of a POSIX shell.
+fn shell_word(path: &Path) -> String {
+    let text = path.display().to_string();
+    if !text.is_empty()
+        && text
+            .chars()
+            .all(|c| c.is_alphanumeric() || "/._-+".contains(c))
+    {
+        text
+    } else {
+        format!("'{}'", text.replace('\'', "'\\''"))
+    }
+}
+
+/// Drawings of a report, by their files' stems.
+const DRAWINGS: [&str; 8] = [
+    "eye-view",
+    "cabinet",
+    "drift",
+    "gap",
+    "broke-first",
+    "yield",
+    "holding-zone",
+    "causes",
+];
+
+/// Whether a name is one of a report's files.
+fn is_report_file(name: &str) -> bool {
+    let drawing = name
+        .rsplit_once('.')
+        .is_some_and(|(stem, kind)| matches!(kind, "svg" | "png") && DRAWINGS.contains(&stem));
+    drawing
+        || matches!(
+            name,
+            "report.html" | "results.json" | "rods.csv" | "junctions.csv"
+        )
+}
+
+fn report_files(assessment: &Assessment, about: &About) -> Result<Vec<(String, Vec<u8>)>, Stop> {
+    let drawings = drawing::drawings(assessment)?;
+    let mut json = serde_json::to_vec_pretty(&results_json(assessment, about))?;
+    json.push(b'\n');
+    let mut files = vec![
+        (
+            "report.html".to_owned(),
+            page_html(assessment, about, &drawings).into_bytes(),
+        ),
+        ("results.json".to_owned(), json),
+        ("rods.csv".to_owned(), rods_csv(assessment)?),
+        ("junctions.csv".to_owned(), junctions_csv(assessment)?),
+    ];
+    for drawing in drawings {
+        files.push((format!("{}.svg", drawing.name), drawing.svg.into_bytes()));
+        files.push((format!("{}.png", drawing.name), drawing.png));
+    }
+    Ok(files)
+}

@@ -1,0 +1,59 @@
+//! `check`: reads a scenario, runs nothing, prints what was understood.
+
+use super::arguments::CheckOptions;
+use super::files::{open_scenario, short_name};
+use super::{Exit, Stop, print, print_json};
+use crate::report::{About, Nominal};
+use serde_json::json;
+use std::fmt::Write;
+
+pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
+    let scenario = open_scenario(&options.scenario)?;
+    let name = short_name(&options.scenario);
+    let about = About::new(
+        &name,
+        &options.scenario.display().to_string(),
+        String::new(),
+        &scenario,
+    );
+    let nominal = Nominal::of(&scenario.plan);
+    if options.json {
+        return print_json(&json!({
+            "schema": 1,
+            "name": name,
+            "title": about.title,
+            "sha256": about.sha256,
+            "work": about.grade,
+            "nominal": nominal.json(),
+            "sources": about.sources.iter().map(|source| json!({
+                "key": source.key,
+                "items": source.items,
+                "law": source.law,
+                "origin": source.origin,
+            })).collect::<Vec<_>>(),
+            "warnings": about.warnings,
+        }));
+    }
+    let mut text = format!(
+        "{} ({})\nwork       {}\n",
+        about.title, about.file, about.grade
+    );
+    text.push_str(&nominal.text(&scenario.plan));
+    text.push_str("\nsources of error\n");
+    for source in &about.sources {
+        let _ = writeln!(
+            text,
+            "  {:<24} {}  [{}]",
+            source.key, source.law, source.origin
+        );
+    }
+    for warning in &about.warnings {
+        let _ = writeln!(text, "\nwarning: {warning}");
+    }
+    let _ = writeln!(
+        text,
+        "\nnothing was run; `sightdrift assess {}` runs it",
+        about.file
+    );
+    print(text.as_bytes())
+}

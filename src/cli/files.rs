@@ -1,0 +1,215 @@
+//! Files in and out: nothing overwritten unasked, nothing half-written.
+
+use super::Stop;
+use crate::scenario::{Scenario, read_scenario};
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// Largest file that is read: a scenario of the most vertices and rods is far below it.
+const LARGEST_FILE_BYTES: u64 = 64 << 20;
+
+/// Reads a text file.
+pub(super) fn read_text(path: &Path) -> Result<String, Stop> {
+    let refuse = |why: String| Stop::Refused(format!("{}: {why}", path.display()));
+    let about = fs::metadata(path).map_err(|error| refuse(format!("cannot be read: {error}")))?;
+    if about.is_dir() {
+        return Err(refuse("is a folder; a file is needed".to_owned()));
+    }
+    if about.len() > LARGEST_FILE_BYTES {
+        return Err(refuse(format!(
+            "has {} bytes, the most is {LARGEST_FILE_BYTES}",
+            about.len()
+        )));
+    }
+    let bytes = fs::read(path).map_err(|error| refuse(format!("cannot be read: {error}")))?;
+    String::from_utf8(bytes).map_err(|error| {
+        refuse(format!(
+            "is not UTF-8 text (byte {} on); save it as UTF-8",
+            error.utf8_error().valid_up_to()
+        ))
+    })
+}
+
+/// Reads and checks a scenario; CSV files that it names are found beside it.
+pub(super) fn open_scenario(path: &Path) -> Result<Scenario, Stop> {
+    let text = read_text(path)?;
+    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+    let read_file =
+        move |name: &str| read_text(&folder.join(name)).map_err(|stop| stop.to_string());
+    Ok(read_scenario(
+        &path.display().to_string(),
+        &text,
+        &read_file,
+    )?)
+}
+
+/// The scenario's short name: its file's stem, without what a path or a page could stumble over.
+pub(super) fn short_name(path: &Path) -> String {
+    let stem = path
+        .file_stem()
+        .map(|stem| stem.to_string_lossy().into_owned())
+        .unwrap_or_default();
+    let name: String = stem
+        .chars()
+        .map(|c| {
+            if c.is_control() || c == '/' || c == '\\' {
+                '-'
+            } else {
+                c
+            }
+        })
+        .collect();
+    if name.is_empty() || name == "." || name == ".." {
+        "scenario".to_owned()
+    } else {
+        name
+    }
+}
+
+/// Writes one file whole, or not at all. An existing file is replaced only when asked.
+pub(super) fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Stop> {
+    if path.is_dir() {
+        return Err(Stop::Refused(format!(
+            "{}: is a folder; a file's name is needed",
+            path.display()
+        )));
+    }
+    if !overwrite && path.symlink_metadata().is_ok() {
+        return Err(Stop::Refused(format!(
+            "{}: is already there and is left as it is\n  hint: choose another name, or say --overwrite",
+            path.display()
+        )));
+    }
+    let part = beside(path, "part");
+    let refuse = |error: std::io::Error| {
+        Stop::Refused(format!("{}: cannot be written: {error}", path.display()))
+    };
+    let written = fs::File::create_new(&part).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()
+    });
+    let done = written.and_then(|()| {
+        if overwrite {
+            fs::rename(&part, path)
+        } else {
+            fs::hard_link(&part, path)
+        }
+    });
+    if !overwrite || done.is_err() {
+        // after a hard link the first name goes; after a failure nothing half-written stays
+        let _ = fs::remove_file(&part);
+    }
+    done.map_err(refuse)
+}
+
+/// A name beside `path` for something unfinished.
+fn beside(path: &Path, what: &str) -> PathBuf {
+    let name = path
+        .file_name()
+        .map(|name| name.to_string_lossy().into_owned())
+        .unwrap_or_default();
+    path.with_file_name(format!(".{name}.{}.{what}", std::process::id()))
+}
+
+/// A folder for a report that was checked before anything was run.
+#[derive(Debug)]
+pub(super) struct ReportFolder {
+    path: PathBuf,
+    part: PathBuf,
+    overwrite: bool,
+}
+
+impl ReportFolder {
+    /// Checks that the report can be written: the parent can be, and what is already there is a report of ours and may be
+    /// replaced. Makes the unfinished folder beside it.
+    pub fn prepare(
+        path: &Path,
+        overwrite: bool,
+        own_files: &dyn Fn(&str) -> bool,
+    ) -> Result<Self, Stop> {
+        let refuse = |why: String| Stop::Refused(format!("{}: {why}", path.display()));
+        if path.symlink_metadata().is_ok() {
+            if !path.is_dir() {
+                return Err(refuse("is there and is no folder".to_owned()));
+            }
+            let entries =
+                fs::read_dir(path).map_err(|error| refuse(format!("cannot be read: {error}")))?;
+            let mut names: Vec<String> = entries
+                .filter_map(|entry| {
+                    entry
+                        .ok()
+                        .map(|entry| entry.file_name().to_string_lossy().into_owned())
+                })
+                .collect();
+            names.sort();
+            if let Some(other) = names.iter().find(|name| !own_files(name)) {
+                return Err(refuse(format!(
+                    "holds `{other}`, which is not part of a report; nothing there is touched\n  hint: choose another folder with --out"
+                )));
+            }
+            if !names.is_empty() && !overwrite {
+                return Err(refuse(
+                    "holds a report already, which is left as it is\n  hint: say --overwrite to replace it, or --out FOLDER for another place".to_owned(),
+                ));
+            }
+        }
+        let parent = match path.parent() {
+            Some(parent) if !parent.as_os_str().is_empty() => parent,
+            _ => Path::new("."),
+        };
+        fs::create_dir_all(parent)
+            .map_err(|error| refuse(format!("its folder cannot be made: {error}")))?;
+        let part = beside(path, "part");
+        fs::create_dir(&part).map_err(|error| refuse(format!("cannot be written: {error}")))?;
+        Ok(Self {
+            path: path.to_owned(),
+            part,
+            overwrite,
+        })
+    }
+
+    /// Writes all files and puts the folder in its place.
+    pub fn finish(self, files: &[(String, Vec<u8>)]) -> Result<(), Stop> {
+        let refuse = |error: std::io::Error| {
+            Stop::Refused(format!(
+                "{}: cannot be written: {error}",
+                self.path.display()
+            ))
+        };
+        for (name, bytes) in files {
+            fs::write(self.part.join(name), bytes).map_err(refuse)?;
+        }
+        let old = beside(&self.path, "old");
+        let replaces = self.path.is_dir();
+        if replaces {
+            debug_assert!(
+                self.overwrite
+                    || fs::read_dir(&self.path).is_ok_and(|mut entries| entries.next().is_none())
+            );
+            fs::rename(&self.path, &old).map_err(refuse)?;
+        }
+        if let Err(error) = fs::rename(&self.part, &self.path) {
+            if replaces {
+                let _ = fs::rename(&old, &self.path);
+            }
+            return Err(refuse(error));
+        }
+        if replaces {
+            let _ = fs::remove_dir_all(&old);
+        }
+        Ok(())
+    }
+
+    /// Where the report goes.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+}
+
+impl Drop for ReportFolder {
+    fn drop(&mut self) {
+        // after `finish` it is no longer there
+        let _ = fs::remove_dir_all(&self.part);
+    }
+}

@@ -1,0 +1,108 @@
+//! Arguments and commands.
+
+mod arguments;
+mod assess;
+mod begin;
+mod check;
+mod files;
+mod see;
+mod terminal;
+
+pub use arguments::Arguments;
+
+use arguments::Command;
+use clap::{CommandFactory, Parser};
+use std::fmt;
+use std::io::Write;
+
+/// What a command ended with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Exit {
+    /// Done.
+    Done,
+    /// Done, and the target yield is not met; only when asked to gate.
+    TargetNotMet,
+    /// The input, or a place to write to, was refused; nothing was written.
+    Refused,
+    /// Interrupted; nothing was written.
+    Interrupted,
+}
+
+impl Exit {
+    /// The process's exit code.
+    pub fn code(self) -> u8 {
+        match self {
+            Self::Done => 0,
+            Self::TargetNotMet => 1,
+            Self::Refused => 2,
+            Self::Interrupted => 130,
+        }
+    }
+}
+
+/// Why a command stopped.
+#[derive(Debug)]
+pub enum Stop {
+    /// In words, for stderr.
+    Refused(String),
+    /// Interrupted by the user.
+    Interrupted,
+}
+
+impl fmt::Display for Stop {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Refused(words) => f.write_str(words),
+            Self::Interrupted => f.write_str("interrupted; nothing was written"),
+        }
+    }
+}
+
+impl<E: std::error::Error> From<E> for Stop {
+    fn from(error: E) -> Self {
+        Self::Refused(error.to_string())
+    }
+}
+
+/// Parses the process's arguments and runs the command; prints the error once.
+pub fn run() -> Exit {
+    let arguments = Arguments::parse();
+    let done = match arguments.command {
+        Command::Assess(options) => assess::assess(&options),
+        Command::Check(options) => check::check(&options),
+        Command::See(options) => see::see(&options),
+        Command::Begin(options) => begin::begin(&options),
+        Command::Completions { shell } => {
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Arguments::command(), "sightdrift", &mut script);
+            print(&script)
+        }
+    };
+    match done {
+        Ok(exit) => exit,
+        Err(stop) => {
+            eprintln!("{stop}");
+            match stop {
+                Stop::Interrupted => Exit::Interrupted,
+                Stop::Refused(_) => Exit::Refused,
+            }
+        }
+    }
+}
+
+/// Writes to standard output. A reader that has gone (`| head`) is no error.
+fn print(bytes: &[u8]) -> Result<Exit, Stop> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(bytes).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(Stop::Refused(
+            format!("standard output cannot be written: {error}"),
+        )),
+        _ => Ok(Exit::Done),
+    }
+}
+
+fn print_json(value: &serde_json::Value) -> Result<Exit, Stop> {
+    let mut text = serde_json::to_string_pretty(value)?;
+    text.push('\n');
+    print(text.as_bytes())
+}

@@ -1,0 +1,64 @@
+//! `see`: one build and one look in full digits.
+
+use super::arguments::SeeOptions;
+use super::files::{open_scenario, read_text, write_file};
+use super::{Exit, Stop, print, print_json};
+use crate::decision::seen_rods_of;
+use crate::report::{drawing, sight_json, sight_text};
+use crate::scenario::{ExplicitTrial, read_explicit};
+use crate::trial::{Sight, fill_build, fill_look};
+use std::path::Path;
+
+pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
+    let scenario = open_scenario(&options.scenario)?;
+    let plan = &scenario.plan;
+    let trial = match (&options.with, options.trial) {
+        (Some(file), _) => read_explicit(&file.display().to_string(), &read_text(file)?, plan)?,
+        (None, Some(build)) => {
+            let seed = options.seed.unwrap_or(scenario.run.seed);
+            ExplicitTrial {
+                build: fill_build(plan, seed, build),
+                look: fill_look(plan, seed, build, options.look),
+                sag: plan.design.gravity.strength_m_per_s2 > 0.0,
+                plan: plan.clone(),
+            }
+        }
+        (None, None) => ExplicitTrial::without_errors(plan),
+    };
+    let sight = Sight::of(&trial.plan, &trial.build, &trial.look)
+        .map_err(|reason| Stop::Refused(format!("this trial cannot be computed: {reason}")))?;
+    if let Some(picture) = &options.picture {
+        draw(picture, options.overwrite, &trial, &sight, &scenario.title)?;
+    }
+    if options.json {
+        print_json(&sight_json(&trial.plan, &sight, trial.sag))
+    } else {
+        print(sight_text(&trial.plan, &sight, trial.sag).as_bytes())
+    }
+}
+
+fn draw(
+    picture: &Path,
+    overwrite: bool,
+    trial: &ExplicitTrial,
+    sight: &Sight,
+    title: &str,
+) -> Result<(), Stop> {
+    let seen = seen_rods_of(&trial.plan, sight).ok_or_else(|| {
+        Stop::Refused("there is no picture: a rod end is not seen at all".to_owned())
+    })?;
+    let drawing = drawing::sight_drawing(&trial.plan, &seen, title)?;
+    let bytes = match picture.extension().and_then(|kind| kind.to_str()) {
+        Some("svg") => drawing.svg.into_bytes(),
+        Some("png") => drawing.png,
+        _ => {
+            return Err(Stop::Refused(format!(
+                "{}: a picture's name must end in .svg or .png",
+                picture.display()
+            )));
+        }
+    };
+    write_file(picture, &bytes, overwrite)?;
+    eprintln!("picture: {}", picture.display());
+    Ok(())
+}

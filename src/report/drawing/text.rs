@@ -1,0 +1,139 @@
+//! Text on a sheet: one font carried in the program, widths, and cutting of what is too long.
+
+use super::sheet::Type;
+use super::DrawingError;
+use plotters::style::{FontDesc, FontFamily, FontStyle, register_font};
+use std::sync::OnceLock;
+
+/// Height of the font (ascent and descent) over its em; plotters takes the former as a bitmap font's size.
+pub(super) const HEIGHT_PER_EM: f64 = 1.362;
+/// Other sans-serif fonts that a browser may put in its place run wider by up to this.
+const WIDER_FONT: f64 = 1.12;
+/// Width of an average letter over the em, used only if a width cannot be had from the font.
+const USUAL_LETTER: f64 = 0.6;
+
+/// Puts the font in its place, once.
+///
+/// # Errors
+/// [`DrawingError::Font`] when the font carried in the program cannot be read.
+pub(super) fn prepare_font() -> Result<(), DrawingError> {
+    static READY: OnceLock<bool> = OnceLock::new();
+    let ready = READY.get_or_init(|| {
+        register_font("sans-serif", FontStyle::Normal, notosans::REGULAR_TTF).is_ok()
+            && register_font("sans-serif", FontStyle::Bold, notosans::BOLD_TTF).is_ok()
+    });
+    if *ready { Ok(()) } else { Err(DrawingError::Font) }
+}
+
+/// The font in a size, px as plotters takes it.
+pub(super) fn font(size: f64, bold: bool) -> FontDesc<'static> {
+    let style = if bold {
+        FontStyle::Bold
+    } else {
+        FontStyle::Normal
+    };
+    FontDesc::new(FontFamily::SansSerif, size, style)
+}
+
+/// Room to leave for a text, px: its width in a wider font than ours.
+pub(super) fn text_width(text: &str, style: Type) -> f64 {
+    // plotters gives whole pixels: measured a hundred times as large
+    const LARGE: f64 = 100.0;
+    let large = font(LARGE * HEIGHT_PER_EM, style.bold);
+    let ems = prepare_font()
+        .ok()
+        .and_then(|()| large.box_size(text).ok())
+        .map_or(USUAL_LETTER * text.chars().count() as f64, |(width, _)| {
+            f64::from(width) / LARGE
+        });
+    WIDER_FONT * ems * style.em
+}
+
+/// The text, cut with an ellipsis where it would take more than `room` px.
+pub(super) fn fitted(text: &str, style: Type, room: f64) -> String {
+    let text = clean(text);
+    if text_width(&text, style) <= room {
+        return text;
+    }
+    let letters: Vec<char> = text.chars().collect();
+    let cut = |keep: usize| -> String {
+        let head: String = letters[..keep].iter().collect();
+        format!("{}…", head.trim_end())
+    };
+    // the longest head that fits, by halving
+    let (mut fits, mut too_long) = (0, letters.len());
+    while too_long - fits > 1 {
+        let middle = usize::midpoint(fits, too_long);
+        if text_width(&cut(middle), style) <= room {
+            fits = middle;
+        } else {
+            too_long = middle;
+        }
+    }
+    cut(fits)
+}
+
+/// The text in lines of at most `room` px, broken between words.
+pub(super) fn wrapped(text: &str, style: Type, room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in clean(text).split(' ') {
+        let longer = lines.last().map(|line| format!("{line} {word}"));
+        match (longer, lines.last_mut()) {
+            (Some(longer), Some(line)) if text_width(&longer, style) <= room => *line = longer,
+            _ => lines.push(fitted(word, style, room)),
+        }
+    }
+    lines
+}
+
+/// The text on one line, without characters that have no place in XML or that turn the writing direction.
+pub(super) fn clean(text: &str) -> String {
+    let turns = |c: char| matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}');
+    let no_xml = |c: char| matches!(c, '\u{FFFE}' | '\u{FFFF}');
+    text.chars()
+        .filter(|c| !turns(*c) && !no_xml(*c))
+        .map(|c| {
+            if c.is_control() || matches!(c, '\u{2028}' | '\u{2029}') {
+                ' '
+            } else {
+                c
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sheet::LABEL;
+    use super::*;
+
+    #[test]
+    fn what_fits_is_left_alone_and_what_does_not_ends_in_an_ellipsis() {
+        assert_eq!(fitted("mast", LABEL, 200.0), "mast");
+        let long = "mast ".repeat(60);
+        let cut = fitted(&long, LABEL, 120.0);
+        assert!(cut.ends_with('…') && text_width(&cut, LABEL) <= 120.0, "{cut}");
+        assert!(cut.chars().count() > 8, "{cut}");
+    }
+
+    #[test]
+    fn control_characters_and_turned_writing_are_taken_out() {
+        assert_eq!(clean("a\u{0}b\nc\u{202E}d\u{FFFE}"), "a b cd");
+    }
+
+    #[test]
+    fn wrapped_lines_keep_every_word_and_their_room() {
+        let text = "no look showed the whole figure, so there is nothing to draw here";
+        let lines = wrapped(text, LABEL, 150.0);
+        assert!(lines.len() > 2);
+        assert_eq!(lines.join(" "), text);
+        assert!(lines.iter().all(|line| text_width(line, LABEL) <= 150.0));
+    }
+
+    #[test]
+    fn a_wider_text_measures_wider() {
+        assert!(text_width("mmmm", LABEL) > text_width("iiii", LABEL));
+        let em = text_width("m", LABEL) / WIDER_FONT / LABEL.em;
+        assert!((0.8..1.05).contains(&em), "an m is about an em wide: {em}");
+    }
+}

@@ -1,0 +1,212 @@
+//! The summary on the terminal.
+
+use super::about::About;
+use super::nominal::columns;
+use super::sight::frame_name;
+use super::tables::worst_case_arcmin;
+use super::verdict::{reason_sentence, verdict_sentence};
+use super::words::{count_words, figures, share_words};
+use crate::decision::{Assessment, Stopped};
+use crate::figure::{Frame, Item};
+use crate::statistics::{QuantileSketch, interval_of_clustered_share};
+use crate::units::arcmin;
+use std::fmt::Write;
+
+/// Items in the table on the terminal.
+const ROWS: usize = 8;
+
+/// The summary, in plain text.
+pub fn summary_text(assessment: &Assessment, about: &About) -> String {
+    let mut text = String::new();
+    let tally = &assessment.result.tally;
+    let judging = &assessment.plan.design.judging;
+    let _ = writeln!(text, "{}\n", about.title);
+    let _ = writeln!(text, "{}", verdict_sentence(assessment));
+    let _ = writeln!(text, "{}\n", reason_sentence(assessment));
+    let _ = writeln!(
+        text,
+        "{} builds × {} looks, {}; finish {}, judged in the {} frame",
+        count_words(tally.builds),
+        assessment.run_plan.looks,
+        stopped_words(assessment),
+        judging
+            .finish
+            .map_or("set by hand", crate::figure::Finish::name),
+        frame_name(judging.frame)
+    );
+    for (what, moments) in [
+        ("looks that are clipped", &tally.clipped_share),
+        ("judged looks that hold", &tally.held_share),
+        (
+            "judged looks at which the worst fault is noticed",
+            &tally.noticed,
+        ),
+    ] {
+        if let (Some(mean), Some(interval)) = (
+            moments.mean(),
+            interval_of_clustered_share(moments, assessment.run_plan.level),
+        ) {
+            let _ = writeln!(text, "{what}: {}", share_words(mean, interval));
+        }
+    }
+    for (what, count) in [
+        ("builds that never show the whole figure", tally.never_shown),
+        (
+            "builds that could not be computed",
+            tally.builds_not_computable,
+        ),
+    ] {
+        if count > 0 {
+            let _ = writeln!(
+                text,
+                "{what}: {} of {} (they count as not passing)",
+                count_words(count),
+                count_words(tally.builds)
+            );
+        }
+    }
+    for (reason, count) in tally.failures.by_reason() {
+        let _ = writeln!(
+            text,
+            "  not computable {} times: {reason}",
+            count_words(count)
+        );
+    }
+    if let Some(first) = tally.failures.first().first() {
+        let look = first
+            .look
+            .map(|look| format!(" --look {look}"))
+            .unwrap_or_default();
+        let _ = writeln!(
+            text,
+            "  the first: see {} --trial {}{look}",
+            about.file, first.build
+        );
+    }
+    text.push('\n');
+    text.push_str(&worst_table(assessment));
+    let _ = writeln!(text, "\n{}", disagreement_sentence(assessment));
+    for warning in &about.warnings {
+        let _ = writeln!(text, "warning: {warning}");
+    }
+    text
+}
+
+pub(super) fn stopped_words(assessment: &Assessment) -> String {
+    let half_width = assessment
+        .run_plan
+        .half_width
+        .map(|width| format!("± {} %", figures(100.0 * width)));
+    match (assessment.result.stopped, half_width) {
+        (Stopped::NarrowEnough, Some(width)) => {
+            format!("stopped when the yield was known to {width}")
+        }
+        (_, Some(width)) => format!("stopped at the cap on builds (wanted {width})"),
+        (_, None) => "run to the cap on builds".to_owned(),
+    }
+}
+
+/// Rods and junctions by their 95 % value over their limit.
+pub(super) fn by_severity(assessment: &Assessment) -> Vec<(Item, &QuantileSketch, f64, u64)> {
+    let plan = &assessment.plan;
+    let tally = &assessment.result.tally;
+    let detail_rad = plan.typical_detail_rad();
+    let rods = tally.rods.iter().enumerate().map(|(index, rod)| {
+        let drift = match plan.design.judging.frame {
+            Frame::Fixed => &rod.drift_fixed_arcmin,
+            Frame::Fitted => &rod.drift_fitted_arcmin,
+        };
+        (
+            Item::Rod(index),
+            drift,
+            arcmin(plan.drift_limit_rad(index, detail_rad)),
+            rod.over_limit,
+        )
+    });
+    let junctions = tally.junctions.iter().enumerate().map(|(index, junction)| {
+        let limit = arcmin(plan.gap_limit_rad(index, detail_rad));
+        (
+            Item::Junction(index),
+            &junction.gap_arcmin,
+            limit,
+            junction.over_limit,
+        )
+    });
+    let mut items: Vec<_> = rods.chain(junctions).collect();
+    let severity = |sketch: &QuantileSketch, limit: f64| {
+        sketch.quantile(0.95).map_or(0.0, |value| value / limit)
+    };
+    items.sort_by(|a, b| {
+        severity(b.1, b.2)
+            .total_cmp(&severity(a.1, a.2))
+            .then(a.0.cmp(&b.0))
+    });
+    items
+}
+
+fn worst_table(assessment: &Assessment) -> String {
+    let items = by_severity(assessment);
+    let judged = assessment.result.tally.held + assessment.result.tally.broken;
+    if judged == 0 {
+        return "no look showed the whole figure: nothing was judged\n".to_owned();
+    }
+    let shown = items.iter().take(ROWS).map(|(item, sketch, limit, over)| {
+        let quantile = |u| {
+            sketch
+                .quantile(u)
+                .map_or_else(|| "none".to_owned(), figures)
+        };
+        vec![
+            assessment.plan.item_name(*item),
+            quantile(0.5),
+            quantile(0.95),
+            figures(*limit),
+            format!("{} of {}", count_words(*over), count_words(judged)),
+            worst_case_arcmin(assessment, *item).map_or_else(|| "none".to_owned(), figures),
+        ]
+    });
+    let heads = [
+        "drift or gap, arcmin",
+        "median",
+        "95 %",
+        "limit",
+        "looks over it",
+        "worst case (bound)",
+    ];
+    let mut text = columns(&heads, shown);
+    if items.len() > ROWS {
+        let _ = writeln!(
+            text,
+            "  and {} more in rods.csv and junctions.csv",
+            items.len() - ROWS
+        );
+    }
+    text
+}
+
+/// Whether the first-order estimate and the run agree, in one sentence.
+pub fn disagreement_sentence(assessment: &Assessment) -> String {
+    let all = assessment.plan.targets.len() + assessment.plan.junctions.len();
+    match &assessment.first_order {
+        Err(reason) => format!("There is no first-order estimate beside the run: {reason}."),
+        Ok(_) if assessment.result.tally.held_share.count < 100 => {
+            "The first-order estimate was not held against the run: fewer than 100 builds were judged.".to_owned()
+        }
+        Ok(_) => match assessment.disagreements.iter().max_by(|a, b| off(a).total_cmp(&off(b))) {
+            None => format!(
+                "The first-order estimate agrees with the run at all {all} rod ends and junctions (within 5 standard errors and 5 %)."
+            ),
+            Some(worst) => format!(
+                "The first-order estimate disagrees with the run at {} of {all} rod ends and junctions, most at {} ({} arcmin root mean square by first order, {} in the run): errors are too large, or the peephole cuts the pupil too unevenly, for a straight-line law. Trust the run.",
+                assessment.disagreements.len(),
+                worst.what,
+                figures(worst.first_order_arcmin),
+                figures(worst.monte_carlo_arcmin)
+            ),
+        },
+    }
+}
+
+fn off(one: &crate::decision::Disagreement) -> f64 {
+    (one.monte_carlo_arcmin / one.first_order_arcmin).ln().abs()
+}

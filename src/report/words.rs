@@ -1,0 +1,278 @@
+//! Numbers and laws in words: never without their interval, count or unit, and no more digits than they carry.
+
+use crate::figure::Law;
+use crate::geometry::Pair;
+use crate::sampling::Distribution;
+use crate::statistics::Proportion;
+use crate::units::Kind;
+
+/// A count with thin groups of three: "100 000".
+pub fn count_words(count: u64) -> String {
+    let digits = count.to_string();
+    let mut words = String::new();
+    for (nth, digit) in digits.chars().enumerate() {
+        if nth > 0 && (digits.len() - nth).is_multiple_of(3) {
+            words.push('\u{a0}');
+        }
+        words.push(digit);
+    }
+    words
+}
+
+/// Decimals of a percentage whose interval has this half-width (as a share): one digit of the half-width and one more.
+fn decimals_for(half_width: f64) -> usize {
+    let percent = 100.0 * half_width;
+    if percent >= 3.0 {
+        0
+    } else if percent >= 0.3 {
+        1
+    } else if percent >= 0.03 {
+        2
+    } else {
+        3
+    }
+}
+
+/// A share with its interval: "96.2 % (95.8 to 96.6 %)".
+pub fn share_words(share: f64, interval: [f64; 2]) -> String {
+    let decimals = decimals_for((interval[1] - interval[0]) / 2.0);
+    format!(
+        "{:.decimals$} % ({:.decimals$} to {:.decimals$} %)",
+        100.0 * share,
+        100.0 * interval[0],
+        100.0 * interval[1]
+    )
+}
+
+/// A proportion with its interval, level and counts: "96.2 % (95 % interval 95.8 to 96.6 %; 19 240 of 20 000 builds)".
+pub fn proportion_words(proportion: &Proportion, of_what: &str) -> String {
+    let (Some(share), Some([low, high])) = (proportion.share(), proportion.interval()) else {
+        return format!("not known (no {of_what})");
+    };
+    let decimals = decimals_for((high - low) / 2.0);
+    format!(
+        "{:.decimals$} % ({} % interval {:.decimals$} to {:.decimals$} %; {} of {} {of_what})",
+        100.0 * share,
+        level_words(proportion.level),
+        100.0 * low,
+        100.0 * high,
+        count_words(proportion.count),
+        count_words(proportion.of)
+    )
+}
+
+/// A confidence level in percent: "95", "99.9".
+pub fn level_words(level: f64) -> String {
+    let percent = 100.0 * level;
+    let rounded = (percent * 1000.0).round() / 1000.0;
+    format!("{rounded}")
+}
+
+/// A value to about three figures.
+pub fn figures(value: f64) -> String {
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    if !value.is_finite() {
+        return "beyond the scale".to_owned();
+    }
+    let magnitude = value.abs();
+    let decimals = if magnitude >= 100.0 {
+        0
+    } else if magnitude >= 10.0 {
+        1
+    } else if magnitude >= 1.0 {
+        2
+    } else if magnitude >= 0.1 {
+        3
+    } else {
+        4
+    };
+    let text = format!("{value:.decimals$}");
+    if text
+        .trim_start_matches('-')
+        .chars()
+        .all(|c| c == '0' || c == '.')
+    {
+        format!("{value:.1e}")
+    } else {
+        text
+    }
+}
+
+/// A quantity in the unit that reports show.
+pub fn quantity_words(kind: Kind, kept: f64) -> String {
+    let unit = kind.shown_unit();
+    let shown = figures(kind.shown(kept));
+    if unit.is_empty() {
+        shown
+    } else {
+        format!("{shown} {unit}")
+    }
+}
+
+fn pair_words(kind: Kind, pair: Pair) -> String {
+    format!(
+        "({}, {})",
+        quantity_words(kind, pair.x),
+        quantity_words(kind, pair.y)
+    )
+}
+
+/// A law in words, with its unit.
+pub fn law_words(law: &Law, kind: Kind, neutral: f64) -> String {
+    if law.is_silent(neutral) {
+        return "off".to_owned();
+    }
+    match law {
+        Law::Each(each) => match each.as_slice() {
+            [one] => distribution_words(one, kind),
+            [x, y] if x == y => format!("{}, in x and y each", distribution_words(x, kind)),
+            [x, y] => format!(
+                "x: {}; y: {}",
+                distribution_words(x, kind),
+                distribution_words(y, kind)
+            ),
+            _ => String::new(),
+        },
+        Law::Disc { centre, radius } => {
+            let place = if centre.norm() == 0.0 {
+                String::new()
+            } else {
+                format!(" about {}", pair_words(kind, *centre))
+            };
+            format!(
+                "uniform over a disc of radius {}{place}",
+                quantity_words(kind, *radius)
+            )
+        }
+        Law::Ring(radii) => format!(
+            "{} off, in a random direction",
+            range_words(radii.iter().copied(), kind)
+        ),
+        Law::Aimed(aims) => {
+            format!(
+                "{} off, in a given direction",
+                range_words(aims.iter().map(|aim| aim.norm()), kind)
+            )
+        }
+        Law::Spun(length) => format!(
+            "{} of the length, in a random direction",
+            distribution_words(length, kind)
+        ),
+        Law::Light { light, age } => format!(
+            "from light by Watson & Yellott 2012: {} cd/m2 over {} deg2, {}, age {}",
+            figures(light.luminance_cd_per_m2),
+            figures(light.area_deg2),
+            if light.both_eyes {
+                "both eyes"
+            } else {
+                "one eye"
+            },
+            distribution_words(age, Kind::Age)
+        ),
+    }
+}
+
+fn range_words(values: impl Iterator<Item = f64> + Clone, kind: Kind) -> String {
+    let low = values.clone().fold(f64::INFINITY, f64::min);
+    let high = values.fold(0.0, f64::max);
+    if low == high {
+        quantity_words(kind, low)
+    } else {
+        format!(
+            "{} to {}",
+            figures(kind.shown(low)),
+            quantity_words(kind, high)
+        )
+    }
+}
+
+fn distribution_words(distribution: &Distribution, kind: Kind) -> String {
+    let quantity = |kept: f64| quantity_words(kind, kept);
+    let about = |mean: f64| {
+        if mean == 0.0 {
+            String::new()
+        } else {
+            format!(" about {}", quantity(mean))
+        }
+    };
+    match distribution {
+        Distribution::Fixed(value) => format!("always {}", quantity(*value)),
+        Distribution::Normal { mean, sd } => {
+            format!("normal, sd {}{}", quantity(*sd), about(*mean))
+        }
+        Distribution::Uniform { mean, half_width } => {
+            format!(
+                "uniform, ± {} (bound){}",
+                quantity(*half_width),
+                about(*mean)
+            )
+        }
+        Distribution::Triangular { mean, half_width } => {
+            format!(
+                "triangular, ± {} (bound){}",
+                quantity(*half_width),
+                about(*mean)
+            )
+        }
+        Distribution::Arcsine { mean, half_width } => {
+            format!(
+                "arcsine, ± {} (bound){}",
+                quantity(*half_width),
+                about(*mean)
+            )
+        }
+        Distribution::Lognormal { median, sd_log } => {
+            format!(
+                "lognormal, median {}, sd of the logarithm {}",
+                quantity(*median),
+                figures(*sd_log)
+            )
+        }
+        Distribution::TruncatedNormal {
+            mean,
+            sd,
+            half_width,
+        } => {
+            format!(
+                "normal, sd {}, cut at ± {} (bound){}",
+                quantity(*sd),
+                quantity(*half_width),
+                about(*mean)
+            )
+        }
+        Distribution::Measured(values) => format!(
+            "{} measured values, {} to {}, resampled",
+            values.len(),
+            figures(kind.shown(values[0])),
+            quantity(values[values.len() - 1])
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::statistics::IntervalMethod;
+
+    #[test]
+    fn a_share_is_rounded_to_its_interval() {
+        let proportion = Proportion {
+            count: 19_240,
+            of: 20_000,
+            level: 0.95,
+            method: IntervalMethod::Wilson,
+        };
+        assert_eq!(
+            proportion_words(&proportion, "builds").replace('\u{a0}', " "),
+            "96.20 % (95 % interval 95.93 to 96.46 %; 19 240 of 20 000 builds)"
+        );
+    }
+
+    #[test]
+    fn counts_come_in_groups_of_three() {
+        assert_eq!(count_words(999), "999");
+        assert_eq!(count_words(1_234_567), "1\u{a0}234\u{a0}567");
+    }
+}

@@ -114,6 +114,11 @@ impl Removal {
         }
     }
 
+    /// Whether mending it takes another design rather than more care with this one.
+    pub fn needs_redesign(self) -> bool {
+        matches!(self, Self::Weight | Self::EyePosition)
+    }
+
     fn sources(self) -> Vec<Source> {
         let both = |make: fn(Plate) -> Source| Plate::BOTH.map(make).to_vec();
         match self {

@@ -1,6 +1,7 @@
 //! Files out: drawings, page, JSON, CSV, and the words on the terminal.
 
 mod about;
+mod cautions;
 pub mod drawing;
 mod json;
 mod nominal;
@@ -12,6 +13,7 @@ mod tables;
 mod verdict;
 mod words;
 
+pub use cautions::{Caution, cautions};
 pub use about::{About, SourceRow};
 pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
@@ -20,5 +22,5 @@ pub use page::page_html;
 pub use sight::{sight_json, sight_text};
 pub use summary::{disagreement_sentence, summary_text};
 pub use tables::{junctions_csv, rods_csv};
-pub use verdict::{Reason, reason, reason_sentence, verdict_sentence};
+pub use verdict::{Reason, clipped_sentence, reason, reason_sentence, verdict_sentence};
 pub use words::{count_words, law_words, proportion_words, share_words};

@@ -1,10 +1,322 @@
-//! `report.html`: one file that opens offline, in the order in which an exhibit engineer decides.
+//! `report.html`: one file that opens offline, in the order in which an exhibit engineer decides: verdict, figure, what
+//! breaks it, how sure this is, assumptions, cautions, how to make it again.
 
 use super::about::About;
+use super::cautions::cautions;
 use super::drawing::Drawing;
-use crate::decision::Assessment;
+use super::sight::frame_name;
+use super::summary::{by_severity, disagreement_sentence, stopped_words};
+use super::tables::{gap_rms_arcmin, worse_end, worst_case_arcmin};
+use super::verdict::{clipped_sentence, reason_sentence, verdict_sentence};
+use super::words::{count_words, figures, level_words, proportion_words, share_words};
+use crate::decision::{Assessment, Met};
+use crate::figure::{Finish, Frame, Item};
+use crate::sampling::SAMPLING_VERSION;
+use crate::statistics::{Moments, QUANTILE_RELATIVE_ERROR, interval_of_clustered_share};
+use crate::units::arcmin;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-/// TEMPORARY
-pub fn page_html(_: &Assessment, _: &About, _: &[Drawing]) -> String {
-    String::new()
+const STYLE: &str = include_str!("page.css");
+
+/// The page.
+pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -> String {
+    let draw = |name: &str| drawings.iter().find(|drawing| drawing.name == name).map(figure);
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (about.title) ": will it hold?" }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                main {
+                    (verdict(assessment, about))
+                    section {
+                        h2 { "The figure" }
+                        (figure_words(assessment))
+                        (draw("eye-view").unwrap_or_default())
+                        (draw("cabinet").unwrap_or_default())
+                    }
+                    section {
+                        h2 { "What breaks it" }
+                        p { (reason_sentence(assessment)) }
+                        (draw("causes").unwrap_or_default())
+                        (causes_table(assessment))
+                        (draw("broke-first").unwrap_or_default())
+                        (draw("drift").unwrap_or_default())
+                        (draw("gap").unwrap_or_default())
+                        (items_table(assessment))
+                        h3 { "Where the eye may be" }
+                        (draw("holding-zone").unwrap_or_default())
+                    }
+                    (how_sure(assessment, draw("yield")))
+                    (assumptions(assessment, about))
+                    section {
+                        h2 { "Cautions" }
+                        p { "These are the usual ones and no substitute for the local code, a risk assessment or licensed practice, which decide." }
+                        dl {
+                            @for caution in cautions(&assessment.plan) {
+                                dt { (caution.about) }
+                                dd { (caution.text) " " small { "[" (caution.source) "]" } }
+                            }
+                        }
+                    }
+                    (again(assessment, about))
+                }
+            }
+        }
+    }
+    .into_string()
+}
+
+fn figure(drawing: &Drawing) -> Markup {
+    // the drawing's own text is part of the picture: a reader that does not see it gets the caption
+    html! {
+        figure {
+            div role="img" aria-label=(drawing.title) { (PreEscaped(&drawing.svg)) }
+            figcaption { (drawing.caption) }
+        }
+    }
+}
+
+fn verdict(assessment: &Assessment, about: &About) -> Markup {
+    let (class, mark) = match assessment.met {
+        Met::Yes => ("verdict yes", "holds"),
+        Met::No => ("verdict no", "does not hold"),
+        Met::Undecided => ("verdict undecided", "not decided"),
+    };
+    html! {
+        header {
+            p class="kind" { "Viewpoint exhibit: will it hold when made by hand?" }
+            h1 { (about.title) }
+            @if let Some(note) = &about.note { p class="note" { (note) } }
+            div class=(class) {
+                p class="mark" { (mark) }
+                p { (verdict_sentence(assessment)) }
+                p { (reason_sentence(assessment)) }
+                @if let Some(clipped) = clipped_sentence(assessment) { p { (clipped) } }
+            }
+        }
+    }
+}
+
+fn figure_words(assessment: &Assessment) -> Markup {
+    let design = &assessment.plan.design;
+    let judging = &design.judging;
+    html! {
+        p {
+            (design.rods.len()) " rods on " (design.vertices.len()) " lines between plates at "
+            (figures(design.plates[0].z_mm)) " and " (figures(design.plates[1].z_mm))
+            " mm from the station point; peephole " (figures(design.peephole.diameter_mm)) " mm, "
+            (figures(design.peephole.eye_relief_mm)) " mm before the pupil. The figure is "
+            (figures(arcmin(assessment.plan.figure_rad) / 60.0)) " degrees wide at its widest."
+        }
+        p {
+            "A look holds when every rod's edge drift and every junction's gap is inside its limit"
+            @match judging.finish {
+                Some(finish) => { ", here at the finish " strong { (finish.name()) } ": " (finish.reason()) }
+                None => { ", here set in the scenario." }
+            }
+            " Drifts are judged in the " strong { (frame_name(judging.frame)) } " frame"
+            @match judging.frame {
+                Frame::Fitted => { ": a shift, turn or size common to the whole figure is taken away, since an eye has no ruler." }
+                Frame::Fixed => { ": against the cabinet's own axes, as a camera on a tripod would measure." }
+            }
+            " A build passes when at least " (figures(100.0 * judging.hold_share)) " % of its unclipped looks hold."
+        }
+    }
+}
+
+fn causes_table(assessment: &Assessment) -> Markup {
+    let removals = &assessment.removals;
+    let median = |value: Option<f64>| value.map_or_else(|| "none".to_owned(), figures);
+    html! {
+        details {
+            summary { "Each cause taken away, in numbers" }
+            table {
+                thead { tr { th { "Without" } th { "builds that pass" } th { "worst fault over its limit, median" } th { "what would do it" } } }
+                tbody {
+                    tr { td { em { "as it is" } } td { (proportion_words(&removals.yield_as_is, "builds")) } td { (median(removals.median_worst_as_is)) } td {} }
+                    @for culprit in &removals.culprits {
+                        tr {
+                            td { (culprit.removal.words()) }
+                            td { (proportion_words(&culprit.yield_without, "builds")) }
+                            td { (median(culprit.median_worst_without)) }
+                            td { (culprit.removal.remedy()) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn items_table(assessment: &Assessment) -> Markup {
+    let judged = assessment.result.tally.held + assessment.result.tally.broken;
+    let quantile = |sketch: &crate::statistics::QuantileSketch, u| sketch.quantile(u).map_or_else(|| "none".to_owned(), figures);
+    html! {
+        details {
+            summary { "Every rod and junction, in numbers" }
+            p { "Drift or gap in arcmin over " (count_words(judged)) " judged looks; limit of the visitor of mean acuity; quantiles to "
+                (figures(100.0 * QUANTILE_RELATIVE_ERROR)) " %. The worst case sets every bounded source at the end that hurts most: a bound, not a probability." }
+            table {
+                thead { tr { th { "Rod or junction" } th { "median" } th { "95 %" } th { "largest" } th { "limit" } th { "looks over it" } th { "bounded worst case" } } }
+                tbody {
+                    @for (item, sketch, limit, over) in by_severity(assessment) {
+                        tr {
+                            td { (assessment.plan.item_name(item)) }
+                            td { (quantile(sketch, 0.5)) }
+                            td { (quantile(sketch, 0.95)) }
+                            td { (sketch.highest().map_or_else(|| "none".to_owned(), figures)) }
+                            td { (figures(limit)) }
+                            td { (count_words(over)) }
+                            td { (worst_case_arcmin(assessment, item).map_or_else(|| "none".to_owned(), figures)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn how_sure(assessment: &Assessment, drawing: Option<Markup>) -> Markup {
+    let tally = &assessment.result.tally;
+    let level = level_words(assessment.run_plan.level);
+    let shares: [(&str, &Moments); 3] = [
+        ("Looks that are clipped", &tally.clipped_share),
+        ("Judged looks that hold", &tally.held_share),
+        ("Judged looks at which the worst fault is noticed (Weibull psychometric function)", &tally.noticed),
+    ];
+    html! {
+        section {
+            h2 { "How sure this is" }
+            p {
+                (count_words(tally.builds)) " builds, " (assessment.run_plan.looks) " looks at each; " (stopped_words(assessment)) ". "
+                "All intervals are " (level) " % and cover the chance of sampling only: not a wrong model, and not a workshop that differs from the assumptions below."
+            }
+            (drawing.unwrap_or_default())
+            table {
+                tbody {
+                    tr { th { "Builds that pass" } td { (proportion_words(&assessment.build_yield, "builds")) } }
+                    @for (what, moments) in shares {
+                        @if let (Some(mean), Some(interval)) = (moments.mean(), interval_of_clustered_share(moments, assessment.run_plan.level)) {
+                            tr { th { (what) } td { (share_words(mean, interval)) } }
+                        }
+                    }
+                    tr { th { "Builds that never show the whole figure" } td { (count_words(tally.never_shown)) " of " (count_words(tally.builds)) " (they count as not passing)" } }
+                    tr { th { "Builds that could not be computed" } td { (count_words(tally.builds_not_computable)) " of " (count_words(tally.builds)) " (they count as not passing)" } }
+                    @for (reason, count) in tally.failures.by_reason() {
+                        tr { th { "Not computable" } td { (count_words(count)) " times: " (reason.to_string()) } }
+                    }
+                }
+            }
+            @if !tally.failures.first().is_empty() {
+                p {
+                    "First of them: "
+                    @for (nth, failure) in tally.failures.first().iter().enumerate() {
+                        @if nth > 0 { ", " }
+                        "build " (failure.build)
+                        @if let Some(look) = failure.look { " look " (look) }
+                    }
+                    "."
+                }
+            }
+            h3 { "A second estimate" }
+            p { (disagreement_sentence(assessment)) }
+            (second_estimate(assessment))
+            @if let Some(worst) = &assessment.worst_case {
+                @if !worst.left_out.is_empty() {
+                    p { "Sources without bounds stand at their means in the worst case: "
+                        @for (nth, source) in worst.left_out.iter().enumerate() { @if nth > 0 { ", " } (source.words()) } "." }
+                }
+            }
+        }
+    }
+}
+
+fn second_estimate(assessment: &Assessment) -> Markup {
+    let Ok(estimate) = &assessment.first_order else { return html! {} };
+    let plan = &assessment.plan;
+    let value = |value: Option<f64>| value.map_or_else(|| "none".to_owned(), figures);
+    html! {
+        details {
+            summary { "First-order law of propagation (JCGM 100) beside the run" }
+            table {
+                thead { tr { th { "Worse end of the rod, or junction" } th { "first order, arcmin" } th { "run, arcmin" } } }
+                tbody {
+                    @for rod in 0..plan.edges.len() {
+                        @let end = worse_end(assessment, rod);
+                        @let first = &estimate.ends[2 * rod + end];
+                        @let off = &assessment.result.tally.rods[rod].off_rad[end];
+                        tr {
+                            td { (plan.item_name(Item::Rod(rod))) }
+                            td { "mean " (figures(arcmin(first.mean_rad))) ", sd " (figures(arcmin(first.sd_rad))) }
+                            td { "mean " (value(off.mean().map(arcmin))) ", sd " (value(off.sd().map(arcmin))) }
+                        }
+                    }
+                    @for junction in 0..plan.junctions.len() {
+                        tr {
+                            td { (plan.item_name(Item::Junction(junction))) }
+                            td { "rms " (figures(arcmin(estimate.gaps[junction].rms_rad))) }
+                            td { "rms " (value(gap_rms_arcmin(assessment, junction))) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn assumptions(assessment: &Assessment, about: &About) -> Markup {
+    let plan = &assessment.plan;
+    html! {
+        section {
+            h2 { "Assumptions" }
+            p { "What is left out of the scenario follows from the grade of work, " strong { (about.grade) } ": starting points, not measurements of your workshop." }
+            @for warning in &about.warnings { p class="warning" { "Warning: " (warning) } }
+            table {
+                thead { tr { th { "Source of error" } th { "acts on" } th { "law" } th { "from" } } }
+                tbody {
+                    @for source in &about.sources {
+                        tr { td { (source.name) br; code { (source.key) } } td { (source.items) } td { (source.law) } td { (source.origin) } }
+                    }
+                }
+            }
+            details {
+                summary { "The three finishes" }
+                dl { @for finish in Finish::ALL { dt { (finish.name()) } dd { (finish.reason()) } } }
+            }
+            details {
+                summary { "What the model leaves out" }
+                ul {
+                    li { "Lines are taut and flexible; sag is M(s)/T with the nominal span and the rods' nominal lengths and depths; a sag over 1/20 of the span is not computed." }
+                    li { "Lines are taken as within some 15° of the axis; rods are straight but for their bow; plates are flat; the peephole's plate is thin." }
+                    li { "One eye, small angles, a sharp-edged round pupil. Limits come from acuity and cover, not from tests with visitors." }
+                    li { "Looks at one build are drawn independently: a visitor's habit that repeats is not in it." }
+                }
+            }
+            p { "Focus at " (figures(plan.design.viewer.focus_mm)) " mm; clipped below a clear share of " (figures(plan.design.peephole.clip_below)) " of the pupil; gravity " (figures(plan.design.gravity.strength_m_per_s2)) " m/s²." }
+        }
+    }
+}
+
+fn again(assessment: &Assessment, about: &About) -> Markup {
+    html! {
+        section {
+            h2 { "How to make this report again" }
+            table {
+                tbody {
+                    tr { th { "Program" } td { (env!("CARGO_PKG_NAME")) " " (env!("CARGO_PKG_VERSION")) ", sampling version " (SAMPLING_VERSION) } }
+                    tr { th { "Command" } td { code { (about.command) } } }
+                    tr { th { "Seed" } td { (assessment.run_plan.seed) } }
+                    tr { th { "Scenario" } td { (about.file) } }
+                    tr { th { "SHA-256 of the scenario" } td { code class="hash" { (about.sha256) } } }
+                    tr { th { "One trial again" } td { code { "sightdrift see " (about.file) " --trial N --look K --seed " (assessment.run_plan.seed) } } }
+                }
+            }
+            p { "The same scenario, seed and version give the same bytes at any number of threads." }
+        }
+    }
 }

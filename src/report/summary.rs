@@ -4,7 +4,7 @@ use super::about::About;
 use super::nominal::columns;
 use super::sight::frame_name;
 use super::tables::worst_case_arcmin;
-use super::verdict::{reason_sentence, verdict_sentence};
+use super::verdict::{clipped_sentence, reason_sentence, verdict_sentence};
 use super::words::{count_words, figures, share_words};
 use crate::decision::{Assessment, Stopped};
 use crate::figure::{Frame, Item};
@@ -22,7 +22,11 @@ pub fn summary_text(assessment: &Assessment, about: &About) -> String {
     let judging = &assessment.plan.design.judging;
     let _ = writeln!(text, "{}\n", about.title);
     let _ = writeln!(text, "{}", verdict_sentence(assessment));
-    let _ = writeln!(text, "{}\n", reason_sentence(assessment));
+    let _ = writeln!(text, "{}", reason_sentence(assessment));
+    if let Some(clipped) = clipped_sentence(assessment) {
+        let _ = writeln!(text, "{clipped}");
+    }
+    text.push('\n');
     let _ = writeln!(
         text,
         "{} builds × {} looks, {}; finish {}, judged in the {} frame",

@@ -1,7 +1,8 @@
 //! The verdict in one sentence with numbers, and the reason that it names.
 
-use super::words::{count_words, figures, proportion_words};
+use super::words::{count_words, figures, proportion_words, share_words};
 use crate::decision::{Assessment, Culprit, Met, Removal};
+use crate::statistics::interval_of_clustered_share;
 use crate::sampling::normal_quantile_wichura_1988;
 
 /// Why builds fail, as far as one reason can be named.
@@ -11,10 +12,10 @@ pub enum Reason {
     None,
     /// Most builds cannot be computed.
     NotComputable(String),
-    /// Most looks do not show the whole figure.
+    /// Most builds never show the whole figure.
     Clipped,
-    /// One cause, without which the yield is clearly higher.
-    OneCause(Culprit),
+    /// One cause, without which the yield is clearly higher, and others that would do about as well.
+    OneCause(Culprit, Vec<Removal>),
     /// One cause shrinks the worst fault most, but taking it away alone does not lift the yield.
     Foremost(Culprit),
     /// No single cause makes a difference.
@@ -36,7 +37,7 @@ pub fn reason(assessment: &Assessment) -> Reason {
             most.map_or_else(String::new, |(reason, _)| reason.to_string()),
         );
     }
-    if tally.clipped as f64 > 0.5 * tally.looks.max(1) as f64 {
+    if tally.never_shown as f64 > 0.5 * builds {
         return Reason::Clipped;
     }
     let removals = &assessment.removals;
@@ -48,7 +49,11 @@ pub fn reason(assessment: &Assessment) -> Reason {
     if let Some(best) = removals.culprits.first()
         && gain(best) > CLEAR_GAIN
     {
-        return Reason::OneCause(*best);
+        // those that the trial cannot tell from the best; more care is named before another design
+        let as_good: Vec<&Culprit> = removals.culprits.iter().filter(|culprit| overlaps(culprit, best)).collect();
+        let named = as_good.iter().find(|culprit| !culprit.removal.needs_redesign()).unwrap_or(&best);
+        let others = as_good.iter().map(|culprit| culprit.removal).filter(|other| *other != named.removal);
+        return Reason::OneCause(**named, others.collect());
     }
     let median = |culprit: &Culprit| culprit.median_worst_without.unwrap_or(f64::INFINITY);
     let foremost = removals
@@ -60,6 +65,13 @@ pub fn reason(assessment: &Assessment) -> Reason {
             Reason::Foremost(*culprit)
         }
         _ => Reason::Several,
+    }
+}
+
+fn overlaps(a: &Culprit, b: &Culprit) -> bool {
+    match (a.yield_without.interval(), b.yield_without.interval()) {
+        (Some(a), Some(b)) => a[1] >= b[0] && b[1] >= a[0],
+        _ => false,
     }
 }
 
@@ -93,6 +105,20 @@ fn builds_needed(assessment: &Assessment) -> Option<u64> {
         .then(|| (needed.max(assessment.build_yield.of as f64 * 2.0)) as u64)
 }
 
+/// More clipped looks than this are worth a sentence of their own (chosen).
+const MANY_CLIPPED: f64 = 0.2;
+
+/// A sentence on clipped looks, where there are many: they are neither held nor broken, but a visitor moves on.
+pub fn clipped_sentence(assessment: &Assessment) -> Option<String> {
+    let tally = &assessment.result.tally;
+    let share = tally.clipped_share.mean().filter(|share| *share > MANY_CLIPPED)?;
+    let interval = interval_of_clustered_share(&tally.clipped_share, assessment.run_plan.level)?;
+    Some(format!(
+        "But {} of the looks are clipped: they do not show the whole figure and are not judged. A wider peephole, less eye relief or a smaller figure shows more of it.",
+        share_words(share, interval)
+    ))
+}
+
 /// The reason in one or two sentences.
 pub fn reason_sentence(assessment: &Assessment) -> String {
     let removals = &assessment.removals;
@@ -105,16 +131,25 @@ pub fn reason_sentence(assessment: &Assessment) -> String {
             format!("Most builds are outside what can be computed: {why}. Mend that first.")
         }
         Reason::Clipped => format!(
-            "The reason: most looks do not show the whole figure ({} of {} looks clipped). A wider peephole, less eye relief or a smaller figure shows more of it.",
+            "The reason: most builds never show the whole figure ({} of {} looks clipped). A wider peephole, less eye relief or a smaller figure shows more of it.",
             count_words(assessment.result.tally.clipped),
             count_words(assessment.result.tally.looks)
         ),
-        Reason::OneCause(culprit) => format!(
-            "The reason: {}. Without it {} of the same builds would pass, instead of {as_is}. Least that mends it: {}.",
-            culprit.removal.words(),
-            proportion_words(&culprit.yield_without, "builds"),
-            culprit.removal.remedy()
-        ),
+        Reason::OneCause(culprit, others) => {
+            let others: Vec<&str> = others.iter().take(2).map(|other| other.words()).collect();
+            let others = if others.is_empty() {
+                String::new()
+            } else {
+                format!(" Taking away {} would do about as well.", others.join(", or "))
+            };
+            format!(
+                "{}: {}. Without it {} of the same builds would pass, instead of {as_is}. To mend it: {}.{others}",
+                if assessment.met == Met::Yes { "What is left to gain" } else { "The reason" },
+                culprit.removal.words(),
+                proportion_words(&culprit.yield_without, "builds"),
+                culprit.removal.remedy()
+            )
+        }
         Reason::Foremost(culprit) => format!(
             "Foremost: {}. Without it the worst fault of a typical look shrinks from {} to {} times its limit, but that alone does not save the yield ({as_is} as it is). First step: {}.",
             culprit.removal.words(),

@@ -321,7 +321,10 @@ mod tests {
             (730.0, 500.0),
             (0.03, 0.02),
         ] {
-            assert!((round_length(most) - length).abs() < 1e-12 * length, "{most}");
+            assert!(
+                (round_length(most) - length).abs() < 1e-12 * length,
+                "{most}"
+            );
         }
     }
 

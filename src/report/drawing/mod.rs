@@ -1,51 +1,170 @@
-//! Drawings of an assessment.
+//! The report's drawings, each as SVG text and as PNG bytes. Nothing here touches a file.
+//!
+//! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
+//! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
+//! sees: the cloud, and one look), `cabinet`, `quantiles` (drift and gap), `broke_first`, `running_yield`, `holding_zone`,
+//! `causes`.
+//!
+//! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
-/// A drawing, twice.
-#[derive(Debug, Clone)]
+mod axis;
+mod broke_first;
+mod cabinet;
+mod causes;
+mod holding_zone;
+mod labels;
+mod quantiles;
+mod render;
+mod running_yield;
+mod sheet;
+mod text;
+mod view;
+
+use crate::decision::Assessment;
+use crate::figure::{Frame, Plan};
+use crate::geometry::Pair;
+use sheet::{Anchor, LABEL, Sheet, TITLE};
+use std::fmt;
+
+/// One finished drawing.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Drawing {
-    /// File stem.
+    /// Stem of its file's name, such as `eye-view`.
     pub name: &'static str,
-    /// Title.
+    /// What it shows; it stands in the drawing too.
     pub title: String,
-    /// How to read it.
+    /// How to read it, with its numbers.
     pub caption: String,
-    /// As SVG.
+    /// An SVG document without external references.
     pub svg: String,
-    /// As PNG.
+    /// The bytes of a PNG file.
     pub png: Vec<u8>,
-    /// Width, px.
+    /// Width at 1:1, px.
     pub width: u32,
-    /// Height, px.
+    /// Height at 1:1, px.
     pub height: u32,
 }
 
 /// Why a drawing could not be made.
-#[derive(Debug)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum DrawingError {
-    /// The drawing library's refusal.
-    Backend(String),
+    /// The font carried in the program cannot be read.
+    Font,
+    /// The drawing library refused, with its words.
+    Paint(String),
+    /// The PNG encoder refused, with its words.
+    Encode(String),
 }
 
-impl std::fmt::Display for DrawingError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+impl fmt::Display for DrawingError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Backend(words) => f.write_str(words),
+            Self::Font => write!(f, "the font carried in the program cannot be read"),
+            Self::Paint(words) => write!(f, "a drawing could not be drawn: {words}"),
+            Self::Encode(words) => write!(f, "a drawing could not be written as PNG: {words}"),
         }
     }
 }
 
 impl std::error::Error for DrawingError {}
 
-/// TEMPORARY placeholder (the drawing helper replaces this file).
-pub fn drawings(_: &crate::decision::Assessment) -> Result<Vec<Drawing>, DrawingError> {
-    Ok(Vec::new())
+/// A drawing before it is rendered.
+#[derive(Debug, Clone, PartialEq)]
+struct Draft {
+    name: &'static str,
+    title: String,
+    caption: String,
+    sheet: Sheet,
 }
 
-/// TEMPORARY placeholder (the drawing helper replaces this file).
+impl Draft {
+    fn render(self) -> Result<Drawing, DrawingError> {
+        Ok(Drawing {
+            svg: render::svg(&self.sheet, &self.title)?,
+            png: render::png(&self.sheet)?,
+            width: self.sheet.width.round() as u32,
+            height: self.sheet.height.round() as u32,
+            name: self.name,
+            title: self.title,
+            caption: self.caption,
+        })
+    }
+
+    /// A drawing of which there is nothing to draw, with the reason.
+    fn without(name: &'static str, title: &str, reason: &str) -> Self {
+        const ROOM: f64 = WIDTH - 2.0 * MARGIN;
+        let lines = text::wrapped(reason, LABEL, ROOM);
+        let mut sheet = titled(title, 84.0 + 20.0 * lines.len() as f64);
+        for (nth, line) in lines.iter().enumerate() {
+            let y = 66.0 + 20.0 * nth as f64;
+            sheet.text([MARGIN, y], line, LABEL, Anchor::Start);
+        }
+        Self {
+            name,
+            title: title.to_owned(),
+            caption: reason.to_owned(),
+            sheet,
+        }
+    }
+}
+
+/// Width of every drawing, px.
+const WIDTH: f64 = 1040.0;
+/// Space at the border, px.
+const MARGIN: f64 = 20.0;
+
+/// A sheet with its title.
+fn titled(title: &str, height: f64) -> Sheet {
+    let mut sheet = Sheet::new(WIDTH, height);
+    sheet.text_in(
+        [MARGIN, 25.0],
+        title,
+        TITLE,
+        Anchor::Start,
+        WIDTH - 2.0 * MARGIN,
+    );
+    sheet
+}
+
+/// The frame in words.
+fn frame_words(frame: Frame) -> &'static str {
+    match frame {
+        Frame::Fitted => "fitted frame",
+        Frame::Fixed => "fixed frame",
+    }
+}
+
+/// All drawings of an assessment, in the order of the report.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn drawings(assessment: &Assessment) -> Result<Vec<Drawing>, DrawingError> {
+    text::prepare_font()?;
+    [
+        view::eye_view(assessment),
+        cabinet::cabinet(&assessment.plan),
+        quantiles::drift(assessment),
+        quantiles::gap(assessment),
+        broke_first::broke_first(assessment),
+        running_yield::running_yield(assessment),
+        holding_zone::holding_zone(assessment),
+        causes::causes(assessment),
+    ]
+    .into_iter()
+    .map(Draft::render)
+    .collect()
+}
+
+/// What the eye sees in one look beside the target. `seen_rods` are directions (tangents) of each rod's end, middle if it
+/// can bow, and end, in the judged frame, as [`crate::decision::seen_rods`] gives them.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
 pub fn sight_drawing(
-    _: &crate::figure::Plan,
-    _: &[Vec<crate::geometry::Pair>],
-    _: &str,
+    plan: &Plan,
+    seen_rods: &[Vec<Pair>],
+    title: &str,
 ) -> Result<Drawing, DrawingError> {
-    Err(DrawingError::Backend("not drawn yet".to_owned()))
+    text::prepare_font()?;
+    view::sight(plan, seen_rods, title).render()
 }

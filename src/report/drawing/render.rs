@@ -8,7 +8,7 @@ use super::sheet::{Anchor, Dash, Ink, Mark, Sheet, Spot};
 use super::text::{HEIGHT_PER_EM, clean, font, prepare_font};
 use plotters::backend::{BitMapBackend, DrawingBackend, SVGBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-use plotters::style::{Color, RGBAColor, ShapeStyle};
+use plotters::style::{RGBAColor, ShapeStyle};
 use std::fmt::Write as _;
 
 const SVG_SCALE: f64 = 10.0;

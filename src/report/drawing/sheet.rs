@@ -336,23 +336,9 @@ impl Sheet {
     }
 
     /// A text cut with an ellipsis to at most `room` px.
-    pub(super) fn text_in(
-        &mut self,
-        at: Spot,
-        text: &str,
-        style: Type,
-        anchor: Anchor,
-        room: f64,
-    ) {
+    pub(super) fn text_in(&mut self, at: Spot, text: &str, style: Type, anchor: Anchor, room: f64) {
         let text = fitted(text, style, room);
         self.text(at, &text, style, anchor);
-    }
-
-    /// A text on a white ground, so that lines behind it do not cross it.
-    pub(super) fn text_on_white(&mut self, at: Spot, text: &str, style: Type, anchor: Anchor) {
-        let ground = text_area(at, text, style, anchor);
-        self.rect(&ground, WHITE);
-        self.text(at, text, style, anchor);
     }
 }
 

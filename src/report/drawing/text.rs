@@ -1,7 +1,7 @@
 //! Text on a sheet: one font carried in the program, widths, and cutting of what is too long.
 
-use super::sheet::Type;
 use super::DrawingError;
+use super::sheet::Type;
 use plotters::style::{FontDesc, FontFamily, FontStyle, register_font};
 use std::sync::OnceLock;
 
@@ -22,7 +22,11 @@ pub(super) fn prepare_font() -> Result<(), DrawingError> {
         register_font("sans-serif", FontStyle::Normal, notosans::REGULAR_TTF).is_ok()
             && register_font("sans-serif", FontStyle::Bold, notosans::BOLD_TTF).is_ok()
     });
-    if *ready { Ok(()) } else { Err(DrawingError::Font) }
+    if *ready {
+        Ok(())
+    } else {
+        Err(DrawingError::Font)
+    }
 }
 
 /// The font in a size, px as plotters takes it.
@@ -112,7 +116,10 @@ mod tests {
         assert_eq!(fitted("mast", LABEL, 200.0), "mast");
         let long = "mast ".repeat(60);
         let cut = fitted(&long, LABEL, 120.0);
-        assert!(cut.ends_with('…') && text_width(&cut, LABEL) <= 120.0, "{cut}");
+        assert!(
+            cut.ends_with('…') && text_width(&cut, LABEL) <= 120.0,
+            "{cut}"
+        );
         assert!(cut.chars().count() > 8, "{cut}");
     }
 

@@ -1,0 +1,267 @@
+//! The cabinet from above and from the side, to scale: plates, lines, rods, eye and peephole.
+
+use super::axis::{brief, scale_bar};
+use super::labels::Labels;
+use super::sheet::{
+    Anchor, Area, BLACK, BLUE, Dash, GREEN, GREY, Ink, LABEL, NOTE, ORANGE, PALE, PURPLE, SKY,
+    STRONG, Sheet, Spot, Type, VERMILLION, WHITE, text_area,
+};
+use super::{Draft, MARGIN, WIDTH, titled};
+use crate::figure::Plan;
+use crate::geometry::Point;
+
+const NAME: &str = "cabinet";
+const TITLE: &str = "The cabinet from above and from the side";
+/// Rods take these in turn; two rods that share one differ in their dash.
+const INKS: [Ink; 6] = [BLUE, VERMILLION, GREEN, PURPLE, ORANGE, SKY];
+const DASHES: [Dash; 3] = [Dash::Solid, Dash::Dashed, Dash::DashDot];
+/// Most height of both panels together, px.
+const MOST_HEIGHT: f64 = 760.0;
+/// Least height of one panel, px.
+const LEAST_HEIGHT: f64 = 110.0;
+/// Space in a panel around what it shows, px.
+const AROUND: f64 = 34.0;
+
+/// One of the two panels: which coordinate runs up, and on which one the viewer looks down.
+struct Panel {
+    up: usize,
+    towards_viewer: f64,
+    depth: usize,
+    heading: &'static str,
+    ends: [&'static str; 2],
+}
+
+/// Seen from above +x (the viewer's left) is up, since x = y × z; seen from the viewer's right +y is.
+const PANELS: [Panel; 2] = [
+    Panel {
+        up: 0,
+        towards_viewer: 1.0,
+        depth: 1,
+        heading: "from above",
+        ends: ["viewer's left (+x)", "viewer's right"],
+    },
+    Panel {
+        up: 1,
+        towards_viewer: -1.0,
+        depth: 0,
+        heading: "from the viewer's right",
+        ends: ["up (+y)", "down"],
+    },
+];
+
+/// z to the right, one coordinate up, equal scales.
+struct Mapping {
+    area: Area,
+    low_z_mm: f64,
+    middle_up_mm: f64,
+    px_per_mm: f64,
+    up: usize,
+}
+
+impl Mapping {
+    fn at(&self, point: &Point) -> Spot {
+        self.place(point.z, point[self.up])
+    }
+
+    fn place(&self, z_mm: f64, up_mm: f64) -> Spot {
+        [
+            self.area.left + AROUND + (z_mm - self.low_z_mm) * self.px_per_mm,
+            self.area.centre()[1] - (up_mm - self.middle_up_mm) * self.px_per_mm,
+        ]
+    }
+}
+
+/// Draws both panels.
+pub(super) fn cabinet(plan: &Plan) -> Draft {
+    let far_mm = plan.design.plates[1].z_mm;
+    let low_z_mm = -0.02 * far_mm;
+    let spans: Vec<[f64; 2]> = PANELS.iter().map(|panel| span_mm(plan, panel.up)).collect();
+    let widths: f64 = spans.iter().map(|[low, high]| high - low).sum();
+    let room = WIDTH - 2.0 * MARGIN - 2.0 * AROUND - 40.0;
+    let px_per_mm =
+        (room / (1.02 * far_mm - low_z_mm)).min((MOST_HEIGHT - 4.0 * AROUND) / widths.max(1e-9));
+    let heights: Vec<f64> = spans
+        .iter()
+        .map(|[low, high]| ((high - low) * px_per_mm + 2.0 * AROUND).max(LEAST_HEIGHT))
+        .collect();
+    let mut sheet = titled(TITLE, 150.0 + heights.iter().sum::<f64>() + 40.0);
+    let mut top = 68.0;
+    let mut named = 0;
+    for (panel, (span, height)) in PANELS.iter().zip(spans.iter().zip(&heights)) {
+        sheet.text([MARGIN, top - 13.0], panel.heading, STRONG, Anchor::Start);
+        let mapping = Mapping {
+            area: Area::new(MARGIN, top, WIDTH - MARGIN, top + height),
+            low_z_mm,
+            middle_up_mm: (span[0] + span[1]) / 2.0,
+            px_per_mm,
+            up: panel.up,
+        };
+        named += draw_panel(&mut sheet, plan, panel, &mapping);
+        top += height + 40.0;
+    }
+    scale_bar(
+        &mut sheet,
+        [MARGIN + AROUND, top + 6.0],
+        220.0,
+        px_per_mm,
+        "mm",
+    );
+    sheet.text(
+        [WIDTH - MARGIN, top],
+        "z, into the cabinet \u{2192}; same scale across and along, mm",
+        NOTE,
+        Anchor::End,
+    );
+    let rods = plan.design.rods.len();
+    let left_out = if named < 2 * rods {
+        " Names that found no room are left out."
+    } else {
+        ""
+    };
+    let caption = format!(
+        "Nominal places to scale: {} rods (thick) on {} taut lines (thin) between plates {} and {}\u{A0}mm from the eye; the \
+         peephole is {}\u{A0}mm wide. From here the rods are a scatter: only from the eye do they join. In the view from above \
+         the viewer's right hand is at the bottom.{left_out}",
+        rods,
+        plan.design.vertices.len(),
+        brief(plan.design.plates[0].z_mm),
+        brief(far_mm),
+        brief(plan.design.peephole.diameter_mm),
+    );
+    Draft {
+        name: NAME,
+        title: TITLE.to_owned(),
+        caption,
+        sheet,
+    }
+}
+
+/// Smallest and largest coordinate of what a panel shows, mm; the axis is among it.
+fn span_mm(plan: &Plan, up: usize) -> [f64; 2] {
+    let peephole_mm = 2.0 * plan.design.peephole.diameter_mm;
+    let holes = plan.holes_mm.iter().flatten().map(|hole| hole[up]);
+    let ends = (0..plan.targets.len()).map(|end| plan.end_mm(end)[up]);
+    holes
+        .chain(ends)
+        .fold([-peephole_mm, peephole_mm], |span, value| {
+            [span[0].min(value), span[1].max(value)]
+        })
+}
+
+/// Draws one panel; how many rods it could name.
+fn draw_panel(sheet: &mut Sheet, plan: &Plan, panel: &Panel, mapping: &Mapping) -> usize {
+    let area = &mapping.area;
+    sheet.outline(area, PALE, 1.0);
+    let side = [area.left + 6.0, area.right - 6.0];
+    sheet.text(
+        [side[0], area.top + 11.0],
+        panel.ends[0],
+        NOTE,
+        Anchor::Start,
+    );
+    sheet.text(
+        [side[0], area.bottom - 11.0],
+        panel.ends[1],
+        NOTE,
+        Anchor::Start,
+    );
+    let mut labels = Labels::new(*area);
+    for (end, y) in panel.ends.iter().zip([area.top + 11.0, area.bottom - 11.0]) {
+        labels.keep_clear(text_area([side[0], y], end, NOTE, Anchor::Start));
+    }
+    draw_plates(sheet, plan, mapping, &mut labels);
+    for line in 0..plan.design.vertices.len() {
+        let holes = [0, 1].map(|plate| {
+            let hole = plan.holes_mm[plate][line];
+            mapping.at(&Point::new(hole.x, hole.y, plan.design.plates[plate].z_mm))
+        });
+        sheet.stroke(&holes, GREY, 0.7, Dash::Solid);
+        for hole in holes {
+            sheet.disc(hole, 1.6, BLACK);
+        }
+    }
+    draw_eye(sheet, plan, mapping, &mut labels);
+    // far rods first, so that near ones lie over them as they do for whoever looks
+    let mut order: Vec<usize> = (0..plan.design.rods.len()).collect();
+    let near = |rod: &usize| {
+        let sum = plan.end_mm(2 * rod)[panel.depth] + plan.end_mm(2 * rod + 1)[panel.depth];
+        panel.towards_viewer * sum
+    };
+    order.sort_by(|a, b| near(a).total_cmp(&near(b)));
+    for rod in &order {
+        let ends = [0, 1].map(|end| mapping.at(&plan.end_mm(2 * rod + end)));
+        let width = (plan.design.rods[*rod].diameter_mm * mapping.px_per_mm).clamp(3.0, 9.0);
+        sheet.stroke(&ends, WHITE, width + 2.4, Dash::Solid);
+        let dash = DASHES[(rod / INKS.len()) % DASHES.len()];
+        sheet.stroke(&ends, INKS[rod % INKS.len()], width, dash);
+        labels.keep_off(ends[0], ends[1]);
+    }
+    let style = Type { em: 12.0, ..LABEL };
+    (0..plan.design.rods.len())
+        .filter(|rod| {
+            let ends = [0, 1].map(|end| mapping.at(&plan.end_mm(2 * rod + end)));
+            let name = &plan.design.rods[*rod].name;
+            [0.5, 0.75, 0.25, 1.0, 0.0].into_iter().any(|t| {
+                let at = [0, 1].map(|c| ends[0][c] + t * (ends[1][c] - ends[0][c]));
+                labels.place(sheet, at, name, style)
+            })
+        })
+        .count()
+}
+
+fn draw_plates(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labels) {
+    let names = ["front plate", "rear plate"];
+    for ((plate, holes), name) in plan.design.plates.iter().zip(&plan.holes_mm).zip(names) {
+        let (low, high) = holes
+            .iter()
+            .fold((f64::MAX, f64::MIN), |(low, high), hole| {
+                (low.min(hole[mapping.up]), high.max(hole[mapping.up]))
+            });
+        let [x, top] = mapping.place(plate.z_mm, high);
+        let [_, bottom] = mapping.place(plate.z_mm, low);
+        let (top, bottom) = (top - 9.0, bottom + 9.0);
+        sheet.stroke(&[[x, top], [x, bottom]], PALE, 7.0, Dash::Solid);
+        for side in [-3.5, 3.5] {
+            sheet.line([x + side, top], [x + side, bottom], GREY, 0.8);
+        }
+        let words = format!("{name}, z\u{A0}=\u{A0}{}\u{A0}mm", brief(plate.z_mm));
+        let half = super::text::text_width(&words, NOTE) / 2.0;
+        let middle = x.clamp(
+            mapping.area.left + half + 6.0,
+            mapping.area.right - half - 6.0,
+        );
+        let y = (top - 12.0).max(mapping.area.top + 11.0);
+        sheet.text([middle, y], &words, NOTE, Anchor::Middle);
+        labels.keep_clear(text_area([middle, y], &words, NOTE, Anchor::Middle));
+        labels.keep_clear(Area::new(x - 5.0, top, x + 5.0, bottom));
+    }
+}
+
+fn draw_eye(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labels) {
+    let peephole = &plan.design.peephole;
+    let eye = mapping.place(0.0, 0.0);
+    let radius_px = peephole.diameter_mm / 2.0 * mapping.px_per_mm;
+    let [x, y] = mapping.place(peephole.eye_relief_mm, 0.0);
+    // the opening is to scale; how far its plate reaches beyond it is not part of the design
+    for side in [-1.0, 1.0] {
+        let from = y + side * radius_px;
+        sheet.line([x, from], [x, from + side * 20.0], BLACK, 2.4);
+    }
+    sheet.disc(eye, 3.2, BLACK);
+    let words = ["eye (pupil) at z\u{A0}=\u{A0}0", "peephole"];
+    let below = y + radius_px + 34.0;
+    let at = [eye[0] - 4.0, below];
+    let inside = mapping.area.bottom - 9.0;
+    if below + 16.0 < inside {
+        for (nth, word) in words.iter().enumerate() {
+            let place = [at[0], at[1] + 16.0 * nth as f64];
+            sheet.text(place, word, NOTE, Anchor::Start);
+            labels.keep_clear(text_area(place, word, NOTE, Anchor::Start));
+        }
+    } else {
+        let place = [x + 10.0, y];
+        let word = "eye and peephole";
+        sheet.text(place, word, NOTE, Anchor::Start);
+        labels.keep_clear(text_area(place, word, NOTE, Anchor::Start));
+    }
+}

@@ -1,0 +1,551 @@
+//! What the eye sees: the target and a cloud of looks, or one look, to scale; and the weakest spot magnified.
+//!
+//! +x points to the viewer's left (see [`crate::geometry`]), so here +x runs to the left.
+
+use super::axis::{brief, count, number, scale_bar};
+use super::labels::Labels;
+use super::sheet::{
+    Anchor, Area, BLACK, BLUE, Dash, GREY, Ink, LABEL, NOTE, PALE, STRONG, Sheet, Spot, VERMILLION,
+    text_area,
+};
+use super::text::{text_width, wrapped};
+use super::{Draft, MARGIN, WIDTH, frame_words, titled};
+use crate::decision::Assessment;
+use crate::figure::{Frame, Item, Plan};
+use crate::geometry::Pair;
+use crate::units::{ARCMIN_RAD, arcmin};
+
+/// Space around the figure for names, px.
+const NAMES: [f64; 2] = [80.0, 46.0];
+/// Height of the picture, px.
+const HEIGHTS: [f64; 2] = [330.0, 620.0];
+/// Width of the whole view, px; the magnified spot stands to its right.
+const VIEW_RIGHT: f64 = 715.0;
+/// Side of the magnified spot, px.
+const SPOT_SIDE: f64 = 290.0;
+/// A spot that would be magnified less than this is not shown apart.
+const LEAST_MAGNIFIED: f64 = 2.0;
+
+/// One look and how it is drawn.
+struct Look<'a> {
+    rods: &'a [Vec<Pair>],
+    ink: Ink,
+    dash: Dash,
+}
+
+/// Directions on the sheet: equal scales, +x to the left, +y up.
+#[derive(Debug, Clone, Copy)]
+struct Mapping {
+    area: Area,
+    centre: Pair,
+    px_per_rad: f64,
+}
+
+impl Mapping {
+    fn at(&self, direction: &Pair) -> Spot {
+        let away = (direction - self.centre) * self.px_per_rad;
+        let middle = self.area.centre();
+        [middle[0] - away.x, middle[1] - away.y]
+    }
+}
+
+/// The cloud of looks.
+pub(super) fn eye_view(assessment: &Assessment) -> Draft {
+    const NAME: &str = "eye-view";
+    const TITLE: &str = "What the eye sees";
+    let plan = &assessment.plan;
+    let cloud = &assessment.cloud;
+    if cloud.is_empty() {
+        return Draft::without(
+            NAME,
+            TITLE,
+            "No look among the first builds showed the whole figure, so there is no look to draw beside the target.",
+        );
+    }
+    let (held, broken): (Vec<_>, Vec<_>) = cloud.iter().partition(|look| look.held);
+    // broken looks first, so that the holding ones are not hidden below them
+    let looks: Vec<Look> = broken
+        .iter()
+        .map(|look| Look {
+            rods: &look.rods,
+            ink: VERMILLION,
+            dash: Dash::Dashed,
+        })
+        .chain(held.iter().map(|look| Look {
+            rods: &look.rods,
+            ink: BLUE,
+            dash: Dash::Solid,
+        }))
+        .collect();
+    let keys = [
+        Key::Line(BLUE, Dash::Solid, some_looks(held.len(), "hold")),
+        Key::Line(VERMILLION, Dash::Dashed, some_looks(broken.len(), "break")),
+    ];
+    let (sheet, told) = picture(plan, &looks, TITLE, &keys);
+    let caption = format!(
+        "The target edges (black, over a band as wide as the rods appear) and the first looks at the first {} builds \
+         that show the whole figure: {} hold (solid), {} break (dashed), in the {}. {told}",
+        count(cloud.len() as u64),
+        held.len(),
+        broken.len(),
+        frame_words(plan.design.judging.frame),
+    );
+    Draft {
+        name: NAME,
+        title: TITLE.to_owned(),
+        caption,
+        sheet,
+    }
+}
+
+fn some_looks(how_many: usize, verb: &str) -> String {
+    match how_many {
+        1 => format!("1 look that {verb}s"),
+        _ => format!("{how_many} looks that {verb}"),
+    }
+}
+
+/// One look.
+pub(super) fn sight(plan: &Plan, seen_rods: &[Vec<Pair>], title: &str) -> Draft {
+    const NAME: &str = "sight";
+    let finite = |rod: &Vec<Pair>| rod.len() > 1 && rod.iter().flatten().all(|c| c.is_finite());
+    if seen_rods.len() != plan.edges.len() || !seen_rods.iter().all(finite) {
+        return Draft::without(
+            NAME,
+            title,
+            "The look does not show the whole figure, so there is nothing to draw beside the target.",
+        );
+    }
+    let looks = [Look {
+        rods: seen_rods,
+        ink: BLUE,
+        dash: Dash::Solid,
+    }];
+    let keys = [Key::Line(BLUE, Dash::Solid, "rods as seen".to_owned())];
+    let (sheet, told) = picture(plan, &looks, title, &keys);
+    let caption = format!(
+        "The target edges (black, over a band as wide as the rods appear) and the rods as they are seen (blue), in the \
+         {}. {told}",
+        frame_words(plan.design.judging.frame)
+    );
+    Draft {
+        name: NAME,
+        title: title.to_owned(),
+        caption,
+        sheet,
+    }
+}
+
+/// An entry of the line that says what is what.
+enum Key {
+    Line(Ink, Dash, String),
+    Target,
+    Band,
+}
+
+fn write_keys(sheet: &mut Sheet, keys: &[Key]) {
+    let mut x = MARGIN;
+    let y = 54.0;
+    for key in [Key::Target, Key::Band].iter().chain(keys) {
+        let words = match key {
+            Key::Line(_, _, words) => words,
+            Key::Target => "target edge",
+            Key::Band => "rod's own thickness",
+        };
+        let ends = [[x, y], [x + 34.0, y]];
+        match key {
+            Key::Line(ink, dash, _) => sheet.stroke(&ends, *ink, 1.6, *dash),
+            Key::Target => sheet.stroke(&ends, BLACK, 2.6, Dash::Solid),
+            Key::Band => sheet.rect(&Area::new(x, y - 5.0, x + 34.0, y + 5.0), PALE),
+        }
+        sheet.text([x + 42.0, y], words, LABEL, Anchor::Start);
+        x += 42.0 + text_width(words, LABEL) + 22.0;
+    }
+}
+
+/// The whole view and, where it is small, the weakest spot; and what the caption must add.
+fn picture(plan: &Plan, looks: &[Look], title: &str, keys: &[Key]) -> (Sheet, String) {
+    let spot = weakest_spot(plan, looks);
+    let (low, high) = bounds(plan, looks);
+    let extent = high - low;
+    let room = VIEW_RIGHT - MARGIN - 2.0 * NAMES[0];
+    let px_per_rad =
+        (room / extent.x.max(1e-12)).min((HEIGHTS[1] - 2.0 * NAMES[1]) / extent.y.max(1e-12));
+    let height = (extent.y * px_per_rad + 2.0 * NAMES[1]).clamp(HEIGHTS[0], HEIGHTS[1]);
+    let area = Area::new(MARGIN, 78.0, VIEW_RIGHT, 78.0 + height);
+    let mapping = Mapping {
+        area,
+        centre: (low + high) / 2.0,
+        px_per_rad,
+    };
+    let whole = area.bottom.max(78.0 + SPOT_SIDE + 130.0);
+    let mut sheet = titled(title, whole + 62.0);
+    write_keys(&mut sheet, keys);
+    draw_view(&mut sheet, plan, looks, &mapping, 1.0);
+    sheet.outline(&area, PALE, 1.0);
+    name_vertices(&mut sheet, plan, looks, &mapping);
+    let below = area.bottom + 16.0;
+    sheet.text(
+        [area.left, below],
+        "\u{2190} viewer's left (+x)",
+        NOTE,
+        Anchor::Start,
+    );
+    sheet.text(
+        [area.right, below],
+        "viewer's right \u{2192}",
+        NOTE,
+        Anchor::End,
+    );
+    scale_bar(
+        &mut sheet,
+        [area.left, area.bottom + 48.0],
+        190.0,
+        px_per_rad * ARCMIN_RAD,
+        "arcmin",
+    );
+    let frame = match plan.design.judging.frame {
+        Frame::Fitted => "fitted frame: the common shift, turn and scale are taken away",
+        Frame::Fixed => "fixed frame: against the cabinet's axes",
+    };
+    sheet.text_in(
+        [area.right, area.bottom + 46.0],
+        frame,
+        NOTE,
+        Anchor::End,
+        area.width() - 230.0,
+    );
+    let mut told = Vec::new();
+    let outside = looks
+        .iter()
+        .filter(|look| look.rods.iter().flatten().any(|p| !inside(&mapping, p)))
+        .count();
+    if outside > 0 {
+        told.push(format!(
+            "{outside} of the looks run{} out of the picture.",
+            if outside == 1 { "s" } else { "" }
+        ));
+    }
+    if let Some(spot) = spot {
+        told.extend(draw_spot(&mut sheet, plan, looks, &mapping, &spot));
+    }
+    (sheet, told.join(" "))
+}
+
+fn inside(mapping: &Mapping, direction: &Pair) -> bool {
+    let [x, y] = mapping.at(direction);
+    Area::new(x, y, x, y).left.is_finite() && mapping.area.contains(&Area::new(x, y, x, y))
+}
+
+/// Corners of what is shown: all targets, and the looks as far as they stay within half of the figure's size of it.
+fn bounds(plan: &Plan, looks: &[Look]) -> (Pair, Pair) {
+    let corner = |pick: fn(f64, f64) -> f64, start: f64| {
+        plan.targets
+            .iter()
+            .fold(Pair::new(start, start), |at, target| {
+                Pair::new(pick(at.x, target.x), pick(at.y, target.y))
+            })
+    };
+    let (low, high) = (
+        corner(f64::min, f64::INFINITY),
+        corner(f64::max, f64::NEG_INFINITY),
+    );
+    let size = (high - low).max();
+    let most = Pair::new(0.5 * size, 0.5 * size);
+    let thickest = plan.thickness_rad.iter().copied().fold(0.0, f64::max);
+    let least = Pair::new(thickest, thickest);
+    let (mut shown_low, mut shown_high) = (low - least, high + least);
+    for point in looks.iter().flat_map(|look| look.rods.iter().flatten()) {
+        for c in 0..2 {
+            shown_low[c] = shown_low[c].min(point[c].max(low[c] - most[c]));
+            shown_high[c] = shown_high[c].max(point[c].min(high[c] + most[c]));
+        }
+    }
+    (shown_low, shown_high)
+}
+
+/// Bands, looks and target edges within the mapping's area; `weight` thickens strokes.
+fn draw_view(sheet: &mut Sheet, plan: &Plan, looks: &[Look], mapping: &Mapping, weight: f64) {
+    for (edge, thickness) in plan.edges.iter().zip(&plan.thickness_rad) {
+        let across = edge.square() * (thickness / 2.0);
+        let corners = [
+            edge.ends[0] + across,
+            edge.ends[1] + across,
+            edge.ends[1] - across,
+            edge.ends[0] - across,
+        ];
+        band(sheet, mapping, &corners);
+    }
+    for look in looks {
+        for rod in look.rods {
+            let points: Vec<Spot> = rod.iter().map(|point| mapping.at(point)).collect();
+            sheet.stroke_within(&mapping.area, &points, look.ink, 0.8 * weight, look.dash);
+        }
+    }
+    for edge in &plan.edges {
+        let ends = edge.ends.map(|end| mapping.at(&end));
+        sheet.stroke_within(&mapping.area, &ends, BLACK, 2.0 * weight, Dash::Solid);
+    }
+}
+
+/// A band cut to the mapping's area (Sutherland & Hodgman 1974).
+fn band(sheet: &mut Sheet, mapping: &Mapping, corners: &[Pair]) {
+    let area = &mapping.area;
+    let mut points: Vec<Spot> = corners.iter().map(|corner| mapping.at(corner)).collect();
+    let sides: [(usize, f64, f64); 4] = [
+        (0, area.left, 1.0),
+        (0, area.right, -1.0),
+        (1, area.top, 1.0),
+        (1, area.bottom, -1.0),
+    ];
+    for (axis, border, sign) in sides {
+        let depth = |p: &Spot| sign * (p[axis] - border);
+        let mut kept = Vec::new();
+        for (i, b) in points.iter().enumerate() {
+            let a = &points[(i + points.len() - 1) % points.len()];
+            let (da, db) = (depth(a), depth(b));
+            if (da < 0.0) != (db < 0.0) {
+                let t = da / (da - db);
+                kept.push([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]);
+            }
+            if db >= 0.0 {
+                kept.push(*b);
+            }
+        }
+        points = kept;
+    }
+    if points.len() > 2 {
+        sheet.fill(&points, PALE);
+    }
+}
+
+fn name_vertices(sheet: &mut Sheet, plan: &Plan, looks: &[Look], mapping: &Mapping) {
+    let mut free = Labels::new(mapping.area);
+    for edge in &plan.edges {
+        let [a, b] = edge.ends.map(|end| mapping.at(&end));
+        free.keep_off(a, b);
+    }
+    let mut clear = free.clone();
+    for rod in looks.iter().flat_map(|look| look.rods) {
+        for pair in rod.windows(2) {
+            clear.keep_off(mapping.at(&pair[0]), mapping.at(&pair[1]));
+        }
+    }
+    let mut used = vec![false; plan.design.vertices.len()];
+    for rod in &plan.design.rods {
+        for end in rod.ends {
+            used[end.line] = true;
+        }
+    }
+    for (vertex, used) in plan.design.vertices.iter().zip(used) {
+        let at = mapping.at(&vertex.direction);
+        if !used {
+            sheet.ring(at, 3.0, GREY);
+        }
+        let before = sheet.marks.len();
+        // best clear of every look, else at least clear of the target and of other names
+        if clear.place(sheet, at, &vertex.name, LABEL) || free.place(sheet, at, &vertex.name, LABEL)
+        {
+            let written = sheet.marks[before..].iter().find_map(|mark| match mark {
+                super::sheet::Mark::Text {
+                    at, text, anchor, ..
+                } => Some(text_area(*at, text, LABEL, *anchor)),
+                _ => None,
+            });
+            if let Some(area) = written {
+                clear.keep_clear(area);
+                free.keep_clear(area);
+            }
+        }
+    }
+}
+
+/// The rod or junction that runs closest to or farthest over its limit, and where.
+struct Weakest {
+    item: Item,
+    centre: Pair,
+    /// Its limit for the visitor of mean acuity, rad.
+    limit_rad: f64,
+    /// How far the looks stray there, rad.
+    stray_rad: f64,
+}
+
+fn weakest_spot(plan: &Plan, looks: &[Look]) -> Option<Weakest> {
+    let detail = plan.typical_detail_rad();
+    let mean = |value: &dyn Fn(&Look) -> f64| {
+        looks.iter().map(value).sum::<f64>() / looks.len().max(1) as f64
+    };
+    let end_of = |look: &Look, end: usize| {
+        let rod = &look.rods[end / 2];
+        if end % 2 == 0 {
+            rod[0]
+        } else {
+            rod[rod.len() - 1]
+        }
+    };
+    let mut best: Option<(f64, Weakest)> = None;
+    let mut offer = |share: f64, weakest: Weakest| {
+        if share.is_finite() && best.as_ref().is_none_or(|(most, _)| share > *most) {
+            best = Some((share, weakest));
+        }
+    };
+    let stray = |end: usize| {
+        let mut all: Vec<f64> = looks
+            .iter()
+            .map(|look| (end_of(look, end) - plan.targets[end]).norm())
+            .collect();
+        all.sort_by(f64::total_cmp);
+        all.get(all.len() * 9 / 10).copied().unwrap_or(0.0)
+    };
+    for (rod, edge) in plan.edges.iter().enumerate() {
+        let limit_rad = plan.drift_limit_rad(rod, detail);
+        for end in [2 * rod, 2 * rod + 1] {
+            let drift = mean(&|look| edge.off_rad(end_of(look, end)).abs());
+            let weakest = Weakest {
+                item: Item::Rod(rod),
+                centre: plan.targets[end],
+                limit_rad,
+                stray_rad: stray(end),
+            };
+            offer(drift / limit_rad, weakest);
+        }
+    }
+    for (nth, junction) in plan.junctions.iter().enumerate() {
+        let limit_rad = plan.gap_limit_rad(nth, detail);
+        let widest = |look: &Look| {
+            let seen: Vec<Pair> = junction.ends.iter().map(|end| end_of(look, *end)).collect();
+            seen.iter()
+                .flat_map(|a| seen.iter().map(move |b| (a - b).norm()))
+                .fold(0.0, f64::max)
+        };
+        let stray_rad = junction
+            .ends
+            .iter()
+            .map(|end| stray(*end))
+            .fold(0.0, f64::max);
+        let weakest = Weakest {
+            item: Item::Junction(nth),
+            centre: plan.design.vertices[junction.line].direction,
+            limit_rad,
+            stray_rad,
+        };
+        offer(mean(&widest) / limit_rad, weakest);
+    }
+    best.map(|(_, weakest)| weakest)
+}
+
+/// Draws the weakest spot magnified; what the caption must say of it.
+fn draw_spot(
+    sheet: &mut Sheet,
+    plan: &Plan,
+    looks: &[Look],
+    whole: &Mapping,
+    spot: &Weakest,
+) -> Option<String> {
+    let half_rad = (1.15 * spot.stray_rad).max(2.2 * spot.limit_rad);
+    let right = WIDTH - MARGIN;
+    let area = Area::new(right - SPOT_SIDE, 78.0, right, 78.0 + SPOT_SIDE);
+    let mapping = Mapping {
+        area,
+        centre: spot.centre,
+        px_per_rad: SPOT_SIDE / 2.0 / half_rad,
+    };
+    let magnified = mapping.px_per_rad / whole.px_per_rad;
+    if !(magnified >= LEAST_MAGNIFIED && magnified.is_finite()) {
+        return None;
+    }
+    draw_view(sheet, plan, looks, &mapping, 1.4);
+    for look in looks {
+        for rod in look.rods {
+            for end in [rod[0], rod[rod.len() - 1]] {
+                let at = mapping.at(&end);
+                if area.contains(&Area::new(at[0], at[1], at[0], at[1])) {
+                    if look.dash == Dash::Solid {
+                        sheet.disc(at, 2.4, look.ink);
+                    } else {
+                        sheet.ring(at, 2.8, look.ink);
+                    }
+                }
+            }
+        }
+    }
+    sheet.outline(&area, GREY, 1.4);
+    mark_spot(sheet, whole, &mapping);
+    let limit = arcmin(spot.limit_rad);
+    let times = number(magnified, if magnified < 10.0 { 0.1 } else { 1.0 });
+    let name = plan.item_name(spot.item);
+    let mut y = area.bottom + 17.0;
+    let heading = format!("{times} times as large: {name}");
+    sheet.text_in([area.left, y], &heading, STRONG, Anchor::Start, SPOT_SIDE);
+    let words = match spot.item {
+        Item::Rod(rod) => {
+            limit_lines(sheet, plan, &mapping, rod, spot.limit_rad);
+            format!(
+                "dotted: drift limit, {}\u{A0}arcmin either side of the edge",
+                brief(limit)
+            )
+        }
+        Item::Junction(_) => {
+            limit_circle(sheet, &mapping, spot.limit_rad);
+            format!(
+                "dotted: circle as wide as the gap limit, {}\u{A0}arcmin",
+                brief(limit)
+            )
+        }
+    };
+    for line in wrapped(&words, NOTE, SPOT_SIDE) {
+        y += 19.0;
+        sheet.text([area.left, y], &line, NOTE, Anchor::Start);
+    }
+    for line in wrapped(
+        "discs: rod ends (rings in looks that break)",
+        NOTE,
+        SPOT_SIDE,
+    ) {
+        y += 19.0;
+        sheet.text([area.left, y], &line, NOTE, Anchor::Start);
+    }
+    let px_per_arcmin = mapping.px_per_rad * ARCMIN_RAD;
+    scale_bar(sheet, [area.left, y + 40.0], 110.0, px_per_arcmin, "arcmin");
+    Some(format!(
+        "To the right, {times} times as large, the spot that strays most from its limit on average: {name}, limit {}\u{A0}arcmin \
+         for the visitor of mean acuity.",
+        brief(limit)
+    ))
+}
+
+/// Where the magnified spot lies in the whole view.
+fn mark_spot(sheet: &mut Sheet, whole: &Mapping, spot: &Mapping) {
+    let at = whole.at(&spot.centre);
+    let half = (spot.area.width() / 2.0 * whole.px_per_rad / spot.px_per_rad).max(5.0);
+    let frame = Area::new(at[0] - half, at[1] - half, at[0] + half, at[1] + half);
+    sheet.outline(&frame, GREY, 1.2);
+    sheet.stroke(
+        &[[frame.right, frame.top], [spot.area.left, spot.area.top]],
+        GREY,
+        0.8,
+        Dash::Dotted,
+    );
+}
+
+fn limit_lines(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, rod: usize, limit_rad: f64) {
+    let edge = &plan.edges[rod];
+    for side in [-1.0, 1.0] {
+        let away = edge.square() * (side * limit_rad);
+        let ends = edge.ends.map(|end| mapping.at(&(end + away)));
+        sheet.stroke_within(&mapping.area, &ends, BLACK, 1.2, Dash::Dotted);
+    }
+}
+
+fn limit_circle(sheet: &mut Sheet, mapping: &Mapping, limit_rad: f64) {
+    const CORNERS: u32 = 72;
+    let [x, y] = mapping.at(&mapping.centre);
+    let radius = limit_rad / 2.0 * mapping.px_per_rad;
+    let points: Vec<Spot> = (0..=CORNERS)
+        .map(|i| {
+            let angle = std::f64::consts::TAU * f64::from(i) / f64::from(CORNERS);
+            [x + radius * libm::cos(angle), y + radius * libm::sin(angle)]
+        })
+        .collect();
+    sheet.stroke_within(&mapping.area, &points, BLACK, 1.2, Dash::Dotted);
+}

@@ -43,7 +43,7 @@ pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
     for source in &about.sources {
         let _ = writeln!(
             text,
-            "  {:<24} {}  [{}]",
+            "  {:<26} {}  [{}]",
             source.key, source.law, source.origin
         );
     }

@@ -158,7 +158,7 @@ pub fn sight_text(plan: &Plan, sight: &Sight, sag: bool) -> String {
             let [x, y] = pair_arcmin(fit.shift());
             let _ = writeln!(
                 text,
-                "taken away in the fitted frame: shift ({x}, {y}), rotation {}, scale {}",
+                "taken away in the fitted frame: shift ({x:?}, {y:?}), rotation {:?}, scale {}",
                 arcmin(fit.rotation_rad()),
                 fit.scale()
             );
@@ -255,7 +255,7 @@ pub fn sight_text(plan: &Plan, sight: &Sight, sag: bool) -> String {
     text
 }
 
-/// An angle in arcmin with all its digits.
+/// An angle in arcmin with all its digits; rounding noise in powers of ten.
 fn full(rad: Option<f64>) -> String {
-    rad.map_or_else(|| "not seen".to_owned(), |rad| arcmin(rad).to_string())
+    rad.map_or_else(|| "not seen".to_owned(), |rad| format!("{:?}", arcmin(rad)))
 }

@@ -1,6 +1,6 @@
 //! What a scenario says as a whole: impossible cabinets are refused, doubtful ones get a warning.
 
-use super::figure::{FigureRead, RodsRead};
+use super::figure::FigureRead;
 use super::table::Table;
 use crate::figure::{Design, Family, Law, Plan, Source};
 use crate::geometry::Point;
@@ -78,27 +78,6 @@ impl fmt::Display for Warning {
             ),
             Self::NoJunction => {
                 f.write_str("no two rods share a line: there is no junction, so no gap is judged")
-            }
-        }
-    }
-}
-
-/// Refuses rods outside the plates.
-pub(super) fn rods_between_plates(top: &Table<'_>, rods: &RodsRead, z_mm: [f64; 2]) {
-    for (rod, spans) in rods.rods.iter().zip(&rods.depth_spans) {
-        for (end, span) in rod.ends.iter().zip(spans) {
-            if !(end.depth_mm > z_mm[0] && end.depth_mm < z_mm[1]) {
-                top.problems.tell(
-                    span,
-                    format!(
-                        "a depth of rod `{}` is {}, must be between the plates, {} mm to {} mm",
-                        rod.name,
-                        top.problems.quote(span),
-                        z_mm[0],
-                        z_mm[1]
-                    ),
-                    Some("depths, like all distances along the axis, are measured from the station point".to_owned()),
-                );
             }
         }
     }

@@ -19,12 +19,8 @@ pub(super) struct FigureRead {
     pub vertices: Vec<Vertex>,
     pub spans: Vec<Range<usize>>,
     pub picture_plane_mm: f64,
-}
-
-pub(super) struct RodsRead {
-    pub rods: Vec<Rod>,
-    /// Place of each rod's depths.
-    pub depth_spans: Vec<[Range<usize>; 2]>,
+    /// Whether every vertex could be read; if not, the names are good and the places are not.
+    pub whole: bool,
 }
 
 /// Reads `[figure]`.
@@ -49,9 +45,9 @@ pub(super) fn read_figure(top: &Table<'_>) -> Option<FigureRead> {
         vertices: Vec::new(),
         spans: Vec::new(),
         picture_plane_mm: picture_plane.as_ref().map_or(1.0, |plane| plane.value),
+        whole: picture_plane.is_some(),
     };
     let mut first_of_name: HashMap<String, usize> = HashMap::new();
-    let mut whole = true;
     if let Some(list) = list {
         if list.value.len() < 2 || list.value.len() > MOST_VERTICES {
             table.problems.tell(
@@ -67,7 +63,7 @@ pub(super) fn read_figure(top: &Table<'_>) -> Option<FigureRead> {
         for element in list.value {
             let Some(vertex) = table.as_table("vertices", element) else {
                 table.wrong_type("vertices", element, "a table { name, x, y }");
-                whole = false;
+                read.whole = false;
                 continue;
             };
             let name = read_name(&vertex);
@@ -75,8 +71,9 @@ pub(super) fn read_figure(top: &Table<'_>) -> Option<FigureRead> {
             let y = needed(&vertex, "y");
             let span = vertex.span.clone();
             vertex.finish();
-            let (Some(name), Some(x), Some(y)) = (name, x, y) else {
-                whole = false;
+            read.whole &= x.is_some() && y.is_some();
+            let Some(name) = name else {
+                read.whole = false;
                 continue;
             };
             if first_of_name
@@ -91,8 +88,9 @@ pub(super) fn read_figure(top: &Table<'_>) -> Option<FigureRead> {
                             .to_owned(),
                     ),
                 );
-                whole = false;
+                read.whole = false;
             }
+            let (x, y) = (x.unwrap_or(0.0), y.unwrap_or(0.0));
             let place = Pair::new(if x_points_left { x } else { -x }, y);
             read.vertices.push(Vertex {
                 name: name.value.to_owned(),
@@ -100,10 +98,14 @@ pub(super) fn read_figure(top: &Table<'_>) -> Option<FigureRead> {
             });
             read.spans.push(span);
         }
-        tell_coinciding(&table, &read);
+        if read.whole {
+            tell_coinciding(&table, &read);
+        }
+    } else {
+        read.whole = false;
     }
     table.finish();
-    (whole && picture_plane.is_some()).then_some(read)
+    Some(read)
 }
 
 /// Two lines with one direction are one dot: no rod can be told from them, and their holes would be one.
@@ -172,8 +174,13 @@ fn is_name(table: &Table<'_>, name: &At<&str>) -> bool {
     good
 }
 
-/// Reads `[rods]`. `vertices` is what [`read_figure`] made of the figure, if it could.
-pub(super) fn read_rods(top: &Table<'_>, figure: Option<&FigureRead>) -> Option<RodsRead> {
+/// Reads `[rods]`. `figure` is what [`read_figure`] made of the figure and `plates_mm` where the plates are, as far as
+/// they could be read.
+pub(super) fn read_rods(
+    top: &Table<'_>,
+    figure: Option<&FigureRead>,
+    plates_mm: Option<[f64; 2]>,
+) -> Option<Vec<Rod>> {
     let table = top.table("rods");
     if !table.is_there() {
         top.missing(
@@ -193,10 +200,7 @@ pub(super) fn read_rods(top: &Table<'_>, figure: Option<&FigureRead>) -> Option<
             "a list of { lines = [\"a\", \"b\"], depths = [\"150 mm\", \"180 mm\"] }",
         );
     }
-    let mut read = RodsRead {
-        rods: Vec::new(),
-        depth_spans: Vec::new(),
-    };
+    let mut rods: Vec<Rod> = Vec::new();
     let mut whole = true;
     if let Some(list) = &list {
         if list.value.is_empty() || list.value.len() > MOST_RODS {
@@ -218,8 +222,8 @@ pub(super) fn read_rods(top: &Table<'_>, figure: Option<&FigureRead>) -> Option<
                 continue;
             };
             let span = rod.span.clone();
-            match read_rod(&rod, figure, diameter, mass) {
-                Some((rod_read, depth_spans)) => {
+            match read_rod(&rod, figure, plates_mm, diameter, mass) {
+                Some(rod_read) => {
                     if names.insert(rod_read.name.clone(), ()).is_some() {
                         table.problems.tell(
                             &span,
@@ -227,8 +231,7 @@ pub(super) fn read_rods(top: &Table<'_>, figure: Option<&FigureRead>) -> Option<
                             Some("give each a `name` of its own; a rod without a name is called after its lines".to_owned()),
                         );
                     }
-                    read.rods.push(rod_read);
-                    read.depth_spans.push(depth_spans);
+                    rods.push(rod_read);
                 }
                 None => whole = false,
             }
@@ -238,7 +241,7 @@ pub(super) fn read_rods(top: &Table<'_>, figure: Option<&FigureRead>) -> Option<
         whole = false;
     }
     table.finish();
-    whole.then_some(read)
+    whole.then_some(rods)
 }
 
 /// How a rod's mass is given.
@@ -292,11 +295,12 @@ fn read_mass(table: &Table<'_>) -> Option<Mass> {
 fn read_rod(
     table: &Table<'_>,
     figure: Option<&FigureRead>,
+    plates_mm: Option<[f64; 2]>,
     default_diameter_mm: Option<f64>,
     default_mass: Option<Mass>,
-) -> Option<(Rod, [Range<usize>; 2])> {
+) -> Option<Rod> {
     let lines = two_lines(table, figure);
-    let depths = two_depths(table);
+    let depths = two_depths(table, plates_mm);
     let own_diameter = table
         .positive("diameter", Kind::Length)
         .map(|found| found.value);
@@ -327,17 +331,14 @@ fn read_rod(
         lines.map(|line| figure.map_or(String::new(), |figure| figure.vertices[line].name.clone()));
     let end = |which: usize| RodEnd {
         line: lines[which],
-        depth_mm: depths[which].value,
+        depth_mm: depths[which],
     };
-    Some((
-        Rod {
-            name: name.map_or_else(|| names.join("-"), |name| name.value.to_owned()),
-            ends: [end(0), end(1)],
-            diameter_mm,
-            mass_kg_per_m: mass.kg_per_m(diameter_mm),
-        },
-        depths.map(|depth| depth.span),
-    ))
+    Some(Rod {
+        name: name.map_or_else(|| names.join("-"), |name| name.value.to_owned()),
+        ends: [end(0), end(1)],
+        diameter_mm,
+        mass_kg_per_m: mass.kg_per_m(diameter_mm),
+    })
 }
 
 fn two_lines(table: &Table<'_>, figure: Option<&FigureRead>) -> Option<[usize; 2]> {
@@ -409,32 +410,36 @@ fn two_lines(table: &Table<'_>, figure: Option<&FigureRead>) -> Option<[usize; 2
     Some(pair)
 }
 
-fn two_depths(table: &Table<'_>) -> Option<[At<f64>; 2]> {
+fn two_depths(table: &Table<'_>, plates_mm: Option<[f64; 2]>) -> Option<[f64; 2]> {
     let Some(list) = table.array("depths") else {
         if table.get_named("depths").is_none() {
-            table.missing(
-                "depths",
-                "the distances of its two ends from the station point, [\"150 mm\", \"180 mm\"],",
-            );
+            table.missing("depths", "the distances of its two ends from the station point, [\"150 mm\", \"180 mm\"],");
         }
         return None;
     };
-    match list.value {
-        [first, second] => {
-            let first = table.quantity_of("depths", first, Kind::Length);
-            let second = table.quantity_of("depths", second, Kind::Length);
-            Some([first?, second?])
-        }
-        _ => {
-            table.problems.tell(
-                &list.span,
-                format!(
-                    "depths is {}, must be two lengths",
-                    table.problems.quote(&list.span)
-                ),
-                None,
-            );
-            None
+    let [first, second] = list.value else {
+        table.problems.tell(
+            &list.span,
+            format!("depths is {}, must be two lengths", table.problems.quote(&list.span)),
+            None,
+        );
+        return None;
+    };
+    let depths = [first, second].map(|one| table.quantity_of("depths", one, Kind::Length));
+    if let Some([front, rear]) = plates_mm {
+        for depth in depths.iter().flatten() {
+            if !(depth.value > front && depth.value < rear) {
+                table.problems.tell(
+                    &depth.span,
+                    format!(
+                        "a depth is {}, must be between the plates, {front} mm to {rear} mm",
+                        table.problems.quote(&depth.span)
+                    ),
+                    Some("depths, like all distances along the axis, are measured from the station point".to_owned()),
+                );
+            }
         }
     }
+    let [first, second] = depths;
+    Some([first?.value, second?.value])
 }

@@ -1,7 +1,7 @@
 //! A scenario file as a whole.
 
 use super::cabinet::{plates, read_cabinet, read_line, read_peephole};
-use super::check::{Warning, figure_is_shown, rods_between_plates, sag_in_range, warnings};
+use super::check::{Warning, figure_is_shown, sag_in_range, warnings};
 use super::figure::{read_figure, read_rods};
 use super::judging::{read_judging, read_run};
 use super::laws::{LawReader, Laws, Origin};
@@ -147,24 +147,24 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
         .as_ref()
         .map_or(Grade::HandPierced, |grade| grade.value);
     let figure = read_figure(top);
-    let rods = read_rods(top, figure.as_ref());
     let cabinet = read_cabinet(top);
+    let plates_mm = cabinet
+        .as_ref()
+        .map(|cabinet| [0, 1].map(|side| cabinet.z_mm[side].value));
+    let rods = read_rods(top, figure.as_ref(), plates_mm);
     let peephole = read_peephole(top, cabinet.as_ref());
     let line = read_line(top, figure.as_ref());
     let eye = top.table("eye");
     let viewer = read_viewer(&eye);
     let judging = read_judging(top);
     let run = read_run(top);
-    if let (Some(rods), Some(cabinet)) = (&rods, &cabinet) {
-        rods_between_plates(top, rods, [0, 1].map(|side| cabinet.z_mm[side].value));
-    }
     let plates = match (&cabinet, &line) {
         (Some(cabinet), Some(line)) => plates(cabinet, line.line.diameter_mm, grade_or_any, top),
         _ => None,
     };
     let (figure, rods, cabinet, (peephole, peephole_span), line, plates) =
         match (figure, rods, cabinet, peephole, line, plates) {
-            (Some(figure), Some(rods), Some(cabinet), Some(peephole), Some(line), Some(plates)) => {
+            (Some(figure), Some(rods), Some(cabinet), Some(peephole), Some(line), Some(plates)) if figure.whole => {
                 (figure, rods, cabinet, peephole, line, plates)
             }
             (_, _, _, _, line, _) => {
@@ -180,8 +180,8 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
         peephole,
         gravity: cabinet.gravity,
         line: line.line,
-        viewer: viewer.into_viewer(&rods.rods),
-        rods: rods.rods,
+        viewer: viewer.into_viewer(&rods),
+        rods,
         judging: judging.unwrap_or_else(Judging::usual),
         laws: Vec::new(),
     };

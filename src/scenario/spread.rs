@@ -131,6 +131,10 @@ impl<'a> Table<'a> {
                     .map(|half_width| means.iter().map(|mean| make(*mean, half_width)).collect())
             }
             unknown => {
+                // what a mistyped form would take is not known: its keys are no mistake of their own
+                for key in ["sd", "half_width", "plus_minus", "coverage", "median", "sd_log", "value", "radius", "file", "columns", "unit"] {
+                    let _ = self.get(key);
+                }
                 self.problems.tell(
                     &form.span,
                     format!(

@@ -145,21 +145,17 @@ fn finish(i: Inputs<'_>) -> Answer<Finish> {
 
 fn seat(i: Inputs<'_>) -> Answer<Vec<f64>> {
     let grade = Grade::named(i.text("grade")?).ok_or("no such grade")?;
-    Plate::BOTH
-        .map(
-            |plate| match grade.default_spread(Source::SeatDepth(plate)) {
-                Some((Distribution::Uniform { mean, half_width }, _)) if mean == 0.0 => {
-                    Ok(half_width)
-                }
-                other => Err(format!("{other:?} is not plus or minus a bound")),
-            },
-        )
-        .into_iter()
-        .collect::<Answer<Vec<f64>>>()
-        .and_then(|both| match both[..] {
-            [front, rear] if front == rear => Ok(vec![front]),
-            _ => Err("the plates differ".into()),
-        })
+    let half_width = |plate| match grade.default_spread(Source::SeatDepth(plate)) {
+        Some((Distribution::Uniform { mean, half_width }, _)) => Ok((mean, half_width)),
+        other => Err(format!("{other:?} has no bound")),
+    };
+    let (front, rear) = (half_width(Plate::Front)?, half_width(Plate::Rear)?);
+    if front != rear || front.0 != 0.0 {
+        return Err(format!(
+            "{front:?} and {rear:?} should be one bound about 0"
+        ));
+    }
+    Ok(vec![front.1])
 }
 
 fn quantity(i: Inputs<'_>) -> Answer<Vec<f64>> {

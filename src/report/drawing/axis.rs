@@ -53,7 +53,15 @@ impl Axis {
         let high = self.values[0].max(self.values[1]);
         match self.spacing {
             Spacing::Even => even_ticks(low, high, wanted),
-            Spacing::Logarithmic => log_ticks(low, high),
+            Spacing::Logarithmic => {
+                let ticks = log_ticks(low, high);
+                // a short stretch holds too few of 1, 2, 5
+                if ticks.len() < 3 {
+                    even_ticks(low, high, 4)
+                } else {
+                    ticks
+                }
+            }
         }
     }
 }
@@ -78,15 +86,20 @@ pub(super) fn round_step(least: f64) -> f64 {
 /// The largest of 1, 2, 5 × 10ⁿ that is at most `most`.
 pub(super) fn round_length(most: f64) -> f64 {
     let up = round_step(most);
-    if up <= most {
-        return up;
-    }
-    // the next step down from 1, 2, 5 is 0.5, 1, 2
-    [2.0, 2.5, 5.0, 10.0]
-        .into_iter()
-        .map(|part| up / part)
-        .find(|length| *length <= most)
-        .unwrap_or(up / 10.0)
+    let power = libm::floor(libm::log10(up) + 1e-9) as i32;
+    [
+        decimal(1.0, power - 1),
+        decimal(2.0, power - 1),
+        decimal(5.0, power - 1),
+    ]
+    .into_iter()
+    .chain([
+        decimal(1.0, power),
+        decimal(2.0, power),
+        decimal(5.0, power),
+    ])
+    .filter(|length| *length <= most * (1.0 + 1e-9))
+    .fold(decimal(1.0, power - 1), f64::max)
 }
 
 fn decimal(digit: f64, power: i32) -> f64 {
@@ -215,8 +228,9 @@ pub(super) fn bottom_axis(
     title: &str,
     write: impl Fn(f64, f64) -> String,
 ) {
-    let ticks = axis.ticks(wanted);
+    let mut ticks = axis.ticks(wanted);
     let step = smallest_step(&ticks, axis.spacing);
+    ticks.sort_by(|a, b| axis.at(*a).total_cmp(&axis.at(*b)));
     let mut free_from = f64::NEG_INFINITY;
     for tick in &ticks {
         let x = axis.at(*tick);
@@ -319,6 +333,7 @@ mod tests {
             (4.99, 2.0),
             (5.0, 5.0),
             (730.0, 500.0),
+            (450.0, 200.0),
             (0.03, 0.02),
         ] {
             assert!(

@@ -176,6 +176,7 @@ fn draw_panel(sheet: &mut Sheet, plan: &Plan, panel: &Panel, mapping: &Mapping) 
             mapping.at(&Point::new(hole.x, hole.y, plan.design.plates[plate].z_mm))
         });
         sheet.stroke(&holes, GREY, 0.7, Dash::Solid);
+        labels.rather_keep_off(holes[0], holes[1]);
         for hole in holes {
             sheet.disc(hole, 1.6, BLACK);
         }
@@ -248,7 +249,13 @@ fn draw_eye(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labe
         sheet.line([x, from], [x, from + side * 20.0], BLACK, 2.4);
     }
     sheet.disc(eye, 3.2, BLACK);
-    let words = ["eye (pupil) at z\u{A0}=\u{A0}0", "peephole"];
+    let words = [
+        "dot: eye (pupil), z\u{A0}=\u{A0}0".to_owned(),
+        format!(
+            "bars: peephole, z\u{A0}=\u{A0}{}\u{A0}mm",
+            brief(peephole.eye_relief_mm)
+        ),
+    ];
     let below = y + radius_px + 34.0;
     let at = [eye[0] - 4.0, below];
     let inside = mapping.area.bottom - 9.0;
@@ -260,7 +267,7 @@ fn draw_eye(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labe
         }
     } else {
         let place = [x + 10.0, y];
-        let word = "eye and peephole";
+        let word = "dot: eye; bars: peephole";
         sheet.text(place, word, NOTE, Anchor::Start);
         labels.keep_clear(text_area(place, word, NOTE, Anchor::Start));
     }

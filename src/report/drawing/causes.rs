@@ -12,7 +12,7 @@ const NAME: &str = "causes";
 const ROW: f64 = 27.0;
 const TOP: f64 = 82.0;
 /// The panel's left and right edge, px.
-const PANEL: [f64; 2] = [360.0, 800.0];
+const PANEL: [f64; 2] = [405.0, 810.0];
 /// Yields that differ by less than this in all are shown by the worst fault instead.
 const TOO_ALIKE: f64 = 0.02;
 
@@ -165,7 +165,7 @@ fn by_worst_fault(assessment: &Assessment, rows: &[Row], [low, high]: [f64; 2]) 
         rows,
         &axis,
         &note,
-        "median over judged looks of the worst drift or gap, times its limit",
+        "median over judged looks of the worst drift or gap, as a multiple of its limit",
         number,
         Some(1.0),
     );

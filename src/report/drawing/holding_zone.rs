@@ -110,6 +110,10 @@ pub(super) fn holding_zone(assessment: &Assessment) -> Draft {
         Anchor::End,
     );
     draw_peephole_and_eye(&mut sheet, assessment, &mapping);
+    if zone.cells.iter().all(|cell| cell.held == 0) {
+        let at = [map.centre()[0], map.top + 24.0];
+        sheet.text_on_white(at, "no build holds from any place", STRONG, Anchor::Middle);
+    }
     write_aside(&mut sheet, assessment);
     let best = zone
         .cells
@@ -194,7 +198,11 @@ fn hatch_runs(cells: &[Area]) -> Vec<[Spot; 2]> {
         let mut run: Option<[Spot; 2]> = None;
         for piece in pieces {
             match &mut run {
-                Some(run) if piece[0][0] <= run[1][0] + 0.01 => run[1] = piece[1],
+                Some(run) if piece[0][0] <= run[1][0] + 0.01 => {
+                    if piece[1][0] > run[1][0] {
+                        run[1] = piece[1];
+                    }
+                }
                 _ => runs.extend(run.replace(piece)),
             }
         }

@@ -13,6 +13,8 @@ pub(super) struct Labels {
     taken: Vec<Area>,
     /// Lines that no name may cross.
     lines: Vec<[Spot; 2]>,
+    /// Lines that a name crosses only where it finds no other room.
+    faint_lines: Vec<[Spot; 2]>,
 }
 
 impl Labels {
@@ -21,6 +23,7 @@ impl Labels {
             within,
             taken: Vec::new(),
             lines: Vec::new(),
+            faint_lines: Vec::new(),
         }
     }
 
@@ -30,6 +33,10 @@ impl Labels {
 
     pub(super) fn keep_off(&mut self, a: Spot, b: Spot) {
         self.lines.push([a, b]);
+    }
+
+    pub(super) fn rather_keep_off(&mut self, a: Spot, b: Spot) {
+        self.faint_lines.push([a, b]);
     }
 
     /// Whether a name could stand in `area`.
@@ -53,7 +60,10 @@ impl Labels {
             ([DIAGONAL, DIAGONAL], Anchor::Start),
             ([-DIAGONAL, DIAGONAL], Anchor::End),
         ];
-        for away in [9.0, 15.0, 22.0] {
+        let tries = [true, false]
+            .into_iter()
+            .flat_map(|keep_off_faint| [9.0, 15.0, 22.0].map(|away| (keep_off_faint, away)));
+        for (keep_off_faint, away) in tries {
             for (direction, anchor) in around {
                 let lift = if anchor == Anchor::Middle { 5.0 } else { 0.0 };
                 let place = [
@@ -61,7 +71,9 @@ impl Labels {
                     at[1] + (away + lift) * direction[1],
                 ];
                 let area = text_area(place, &name, style, anchor);
-                if self.is_free(&area) {
+                let crosses = |[a, b]: &[Spot; 2]| area.clip(*a, *b).is_some();
+                if self.is_free(&area) && !(keep_off_faint && self.faint_lines.iter().any(crosses))
+                {
                     sheet.text(place, &name, style, anchor);
                     self.taken.push(area);
                     return true;

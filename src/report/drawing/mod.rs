@@ -139,7 +139,7 @@ fn frame_words(frame: Frame) -> &'static str {
 /// # Errors
 /// [`DrawingError`] when the drawing library or the encoder refuses.
 pub fn drawings(assessment: &Assessment) -> Result<Vec<Drawing>, DrawingError> {
-    text::prepare_font()?;
+    text::check_font()?;
     [
         view::eye_view(assessment),
         cabinet::cabinet(&assessment.plan),
@@ -165,6 +165,6 @@ pub fn sight_drawing(
     seen_rods: &[Vec<Pair>],
     title: &str,
 ) -> Result<Drawing, DrawingError> {
-    text::prepare_font()?;
+    text::check_font()?;
     view::sight(plan, seen_rods, title).render()
 }

@@ -4,11 +4,11 @@
 //! sheet's size, and the PNG is drawn [`PNG_SCALE`] times as large and averaged down.
 
 use super::DrawingError;
-use super::sheet::{Anchor, Dash, Ink, Mark, Sheet, Spot};
-use super::text::{HEIGHT_PER_EM, clean, font, prepare_font};
+use super::sheet::{Anchor, Dash, Ink, Mark, Sheet, Spot, Type};
+use super::text::{check_font, clean, outlines};
 use plotters::backend::{BitMapBackend, DrawingBackend, SVGBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-use plotters::style::{RGBAColor, ShapeStyle};
+use plotters::style::{Color, FontDesc, FontFamily, FontStyle, RGBAColor, ShapeStyle};
 use std::fmt::Write as _;
 
 const SVG_SCALE: f64 = 10.0;
@@ -16,42 +16,29 @@ const PNG_SCALE: usize = 3;
 /// Height of capitals over the em; half of it lies above a text's place.
 const CAPITALS: f64 = 0.714;
 
-/// Where a text's baseline lies below the point that plotters is given, and what it takes as a size, over the em.
-struct TextRule {
-    size: f64,
-    v_pos: VPos,
-    baseline_below: f64,
+/// What plotters' SVG divides a font's size by.
+const SVG_SIZE: f64 = 1.24;
+/// Half an x-height over the em: how far plotters' SVG moves a centred text down.
+const HALF_X_HEIGHT: f64 = 0.268;
+
+/// What the two media do differently.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Medium {
+    /// Dashes are marked by an opacity that is replaced later; the viewer has fonts.
+    Svg,
+    /// Dashes are drawn piece by piece, and letters too: plotters' own bitmap letters ignore their side bearings, which
+    /// sets text unevenly.
+    Png,
 }
 
-/// What differs between the two media.
-struct Medium {
-    scale: f64,
-    text: TextRule,
-    /// Whether a dash is written into the stroke's opacity, to be replaced later, or drawn piece by piece.
-    dashes_are_marked: bool,
+impl Medium {
+    fn scale(self) -> f64 {
+        match self {
+            Self::Svg => SVG_SCALE,
+            Self::Png => PNG_SCALE as f64,
+        }
+    }
 }
-
-const SVG: Medium = Medium {
-    scale: SVG_SCALE,
-    text: TextRule {
-        // plotters writes size / 1.24 and moves a centred text down by half an x-height
-        size: 1.24,
-        v_pos: VPos::Center,
-        baseline_below: 0.268,
-    },
-    dashes_are_marked: true,
-};
-
-const PNG: Medium = Medium {
-    scale: PNG_SCALE as f64,
-    text: TextRule {
-        // plotters' glyphs stand half a size below the top of a text
-        size: HEIGHT_PER_EM,
-        v_pos: VPos::Top,
-        baseline_below: HEIGHT_PER_EM / 2.0,
-    },
-    dashes_are_marked: false,
-};
 
 /// Opacity that stands for a dash until the SVG is finished; 1 is an unbroken stroke.
 fn dash_mark(dash: Dash) -> f64 {
@@ -70,80 +57,136 @@ fn colour(ink: Ink, alpha: f64) -> RGBAColor {
 fn paint<B: DrawingBackend>(
     sheet: &Sheet,
     backend: &mut B,
-    medium: &Medium,
+    medium: Medium,
 ) -> Result<(), DrawingError> {
-    let place = |spot: &Spot| {
-        (
-            (spot[0] * medium.scale).round() as i32,
-            (spot[1] * medium.scale).round() as i32,
-        )
-    };
+    let refused = |error: &dyn std::fmt::Display| DrawingError::Paint(error.to_string());
+    let scale = medium.scale();
     for mark in &sheet.marks {
-        let painted = match mark {
+        match mark {
             Mark::Stroke {
                 points,
                 ink,
                 width,
                 dash,
             } => {
-                let alpha = if medium.dashes_are_marked {
-                    dash_mark(*dash)
-                } else {
-                    1.0
+                let (alpha, pieces) = match medium {
+                    Medium::Svg => (dash_mark(*dash), vec![points.clone()]),
+                    Medium::Png => (1.0, dashed(points, dash.pattern())),
                 };
                 let style = ShapeStyle {
                     color: colour(*ink, alpha),
                     filled: false,
-                    stroke_width: (width * medium.scale).round().max(1.0) as u32,
+                    stroke_width: (width * scale).round().max(1.0) as u32,
                 };
-                let pieces = if medium.dashes_are_marked {
-                    vec![points.clone()]
-                } else {
-                    dashed(points, dash.pattern())
-                };
-                pieces.iter().try_for_each(|piece| {
-                    let mut places: Vec<(i32, i32)> = piece.iter().map(place).collect();
+                for piece in pieces {
+                    let mut places: Vec<(i32, i32)> =
+                        piece.iter().map(|spot| place(spot, scale)).collect();
                     places.dedup();
                     if places.len() > 1 {
-                        backend.draw_path(places, &style)
-                    } else {
-                        Ok(())
+                        backend
+                            .draw_path(places, &style)
+                            .map_err(|error| refused(&error))?;
                     }
-                })
+                }
             }
-            Mark::Fill { points, ink } => {
-                backend.fill_polygon(points.iter().map(place), &colour(*ink, 1.0))
-            }
-            Mark::Disc { at, radius, ink } => backend.draw_circle(
-                place(at),
-                (radius * medium.scale).round().max(1.0) as u32,
-                &colour(*ink, 1.0),
-                true,
-            ),
+            Mark::Fill { points, ink } => backend
+                .fill_polygon(
+                    points.iter().map(|spot| place(spot, scale)),
+                    &colour(*ink, 1.0),
+                )
+                .map_err(|error| refused(&error))?,
+            Mark::Disc { at, radius, ink } => backend
+                .draw_circle(
+                    place(at, scale),
+                    (radius * scale).round().max(1.0) as u32,
+                    &colour(*ink, 1.0),
+                    true,
+                )
+                .map_err(|error| refused(&error))?,
             Mark::Text {
                 at,
                 text,
                 style,
                 anchor,
             } => {
-                let h_pos = match anchor {
-                    Anchor::Start => HPos::Left,
-                    Anchor::Middle => HPos::Center,
-                    Anchor::End => HPos::Right,
-                };
-                let rule = &medium.text;
-                let typed = font(style.em * medium.scale * rule.size, style.bold)
-                    .color(&colour(style.ink, 1.0))
-                    .pos(Pos::new(h_pos, rule.v_pos));
-                let y = at[1] + (CAPITALS / 2.0 - rule.baseline_below) * style.em;
-                backend.draw_text(text, &typed, place(&[at[0], y]))
+                let baseline = [at[0], at[1] + CAPITALS / 2.0 * style.em];
+                match medium {
+                    Medium::Svg => write_text(backend, baseline, text, *style, *anchor)?,
+                    Medium::Png => draw_letters(backend, baseline, text, *style, *anchor)?,
+                }
             }
-        };
-        painted.map_err(|error| DrawingError::Paint(error.to_string()))?;
+        }
     }
+    backend.present().map_err(|error| refused(&error))
+}
+
+/// A spot in a backend's whole pixels.
+fn place(spot: &Spot, scale: f64) -> (i32, i32) {
+    (
+        (spot[0] * scale).round() as i32,
+        (spot[1] * scale).round() as i32,
+    )
+}
+
+/// Text for the viewer's own fonts.
+fn write_text<B: DrawingBackend>(
+    backend: &mut B,
+    baseline: Spot,
+    text: &str,
+    style: Type,
+    anchor: Anchor,
+) -> Result<(), DrawingError> {
+    let h_pos = match anchor {
+        Anchor::Start => HPos::Left,
+        Anchor::Middle => HPos::Center,
+        Anchor::End => HPos::Right,
+    };
+    let weight = if style.bold {
+        FontStyle::Bold
+    } else {
+        FontStyle::Normal
+    };
+    let size = style.em * SVG_SCALE * SVG_SIZE;
+    let typed = FontDesc::new(FontFamily::SansSerif, size, weight)
+        .color(&colour(style.ink, 1.0))
+        .pos(Pos::new(h_pos, VPos::Center));
+    let y = baseline[1] - HALF_X_HEIGHT * style.em;
     backend
-        .present()
+        .draw_text(text, &typed, place(&[baseline[0], y], SVG_SCALE))
         .map_err(|error| DrawingError::Paint(error.to_string()))
+}
+
+/// Text in the font carried in the program, pixel by pixel.
+fn draw_letters<B: DrawingBackend>(
+    backend: &mut B,
+    baseline: Spot,
+    text: &str,
+    style: Type,
+    anchor: Anchor,
+) -> Result<(), DrawingError> {
+    let scale = PNG_SCALE as f64;
+    let (letters, width) = outlines(text, style.em * scale, style.bold)?;
+    let start = match anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => width / 2.0,
+        Anchor::End => width,
+    };
+    let (x, y) = place(&[baseline[0] - start / scale, baseline[1]], scale);
+    let mut refused = Ok(());
+    for letter in letters {
+        let corner = letter.px_bounds().min;
+        letter.draw(|right, down, cover| {
+            let at = (
+                x + corner.x as i32 + right as i32,
+                y + corner.y as i32 + down as i32,
+            );
+            let ink = colour(style.ink, f64::from(cover.min(1.0))).to_backend_color();
+            if let Err(error) = backend.draw_pixel(at, ink) {
+                refused = Err(DrawingError::Paint(error.to_string()));
+            }
+        });
+    }
+    refused
 }
 
 /// The pieces of a line broken up by `pattern` (lengths of marks and spaces in turn); the whole line without a pattern.
@@ -188,12 +231,11 @@ fn dashed(points: &[Spot], pattern: &[f64]) -> Vec<Vec<Spot>> {
 /// # Errors
 /// [`DrawingError`] when plotters refuses.
 pub(super) fn svg(sheet: &Sheet, title: &str) -> Result<String, DrawingError> {
-    prepare_font()?;
-    let size = pixels(sheet, SVG.scale);
+    let size = pixels(sheet, SVG_SCALE);
     let mut drawn = String::new();
     {
         let mut backend = SVGBackend::with_string(&mut drawn, size);
-        paint(sheet, &mut backend, &SVG)?;
+        paint(sheet, &mut backend, Medium::Svg)?;
     }
     let (_, body) = drawn
         .split_once(">\n")
@@ -218,7 +260,7 @@ pub(super) fn svg(sheet: &Sheet, title: &str) -> Result<String, DrawingError> {
         let lengths: Vec<String> = dash
             .pattern()
             .iter()
-            .map(|length| (length * SVG.scale).to_string())
+            .map(|length| (length * SVG_SCALE).to_string())
             .collect();
         body = body.replace(
             &format!("opacity=\"{}\"", dash_mark(dash)),
@@ -249,13 +291,13 @@ fn pixels(sheet: &Sheet, scale: f64) -> (u32, u32) {
 /// # Errors
 /// [`DrawingError`] when plotters or the encoder refuses.
 pub(super) fn png(sheet: &Sheet) -> Result<Vec<u8>, DrawingError> {
-    prepare_font()?;
+    check_font()?;
     let (width, height) = pixels(sheet, 1.0);
     let (wide, high) = (width as usize * PNG_SCALE, height as usize * PNG_SCALE);
     let mut large = vec![255_u8; 3 * wide * high];
     {
         let mut backend = BitMapBackend::with_buffer(&mut large, (wide as u32, high as u32));
-        paint(sheet, &mut backend, &PNG)?;
+        paint(sheet, &mut backend, Medium::Png)?;
     }
     let small = averaged(&large, width as usize, height as usize);
     let mut bytes = Vec::new();
@@ -263,6 +305,8 @@ pub(super) fn png(sheet: &Sheet) -> Result<Vec<u8>, DrawingError> {
     let mut encoder = png::Encoder::new(&mut bytes, width, height);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
+    encoder.set_compression(png::Compression::Best);
+    encoder.set_filter(png::FilterType::Up);
     let mut writer = encoder.write_header().map_err(refused)?;
     writer.write_image_data(&small).map_err(refused)?;
     writer.finish().map_err(refused)?;

@@ -141,6 +141,16 @@ impl Area {
         ]
     }
 
+    pub(super) fn sides(&self) -> [[Spot; 2]; 4] {
+        let corners = [
+            [self.left, self.top],
+            [self.right, self.top],
+            [self.right, self.bottom],
+            [self.left, self.bottom],
+        ];
+        [0, 1, 2, 3].map(|i| [corners[i], corners[(i + 1) % 4]])
+    }
+
     pub(super) fn overlaps(&self, other: &Self) -> bool {
         self.left < other.right
             && other.left < self.right
@@ -339,6 +349,12 @@ impl Sheet {
     pub(super) fn text_in(&mut self, at: Spot, text: &str, style: Type, anchor: Anchor, room: f64) {
         let text = fitted(text, style, room);
         self.text(at, &text, style, anchor);
+    }
+
+    /// A text on a white ground, so that what lies behind does not cross it.
+    pub(super) fn text_on_white(&mut self, at: Spot, text: &str, style: Type, anchor: Anchor) {
+        self.rect(&text_area(at, text, style, anchor), WHITE);
+        self.text(at, text, style, anchor);
     }
 }
 

@@ -2,55 +2,86 @@
 
 use super::DrawingError;
 use super::sheet::Type;
-use plotters::style::{FontDesc, FontFamily, FontStyle, register_font};
+use ab_glyph::{Font, FontRef, Glyph, OutlinedGlyph, PxScale, ScaleFont, point};
 use std::sync::OnceLock;
 
-/// Height of the font (ascent and descent) over its em; plotters takes the former as a bitmap font's size.
-pub(super) const HEIGHT_PER_EM: f64 = 1.362;
 /// Other sans-serif fonts that a browser may put in its place run wider by up to this.
 const WIDER_FONT: f64 = 1.12;
 /// Width of an average letter over the em, used only if a width cannot be had from the font.
 const USUAL_LETTER: f64 = 0.6;
 
-/// Puts the font in its place, once.
-///
-/// # Errors
-/// [`DrawingError::Font`] when the font carried in the program cannot be read.
-pub(super) fn prepare_font() -> Result<(), DrawingError> {
-    static READY: OnceLock<bool> = OnceLock::new();
-    let ready = READY.get_or_init(|| {
-        register_font("sans-serif", FontStyle::Normal, notosans::REGULAR_TTF).is_ok()
-            && register_font("sans-serif", FontStyle::Bold, notosans::BOLD_TTF).is_ok()
-    });
-    if *ready {
-        Ok(())
-    } else {
-        Err(DrawingError::Font)
-    }
+/// The font carried in the program, regular and bold.
+fn font(bold: bool) -> Option<&'static FontRef<'static>> {
+    static FONTS: OnceLock<Option<[FontRef<'static>; 2]>> = OnceLock::new();
+    FONTS
+        .get_or_init(|| {
+            let regular = FontRef::try_from_slice(notosans::REGULAR_TTF).ok()?;
+            let bold = FontRef::try_from_slice(notosans::BOLD_TTF).ok()?;
+            Some([regular, bold])
+        })
+        .as_ref()
+        .map(|fonts| &fonts[usize::from(bold)])
 }
 
-/// The font in a size, px as plotters takes it.
-pub(super) fn font(size: f64, bold: bool) -> FontDesc<'static> {
-    let style = if bold {
-        FontStyle::Bold
-    } else {
-        FontStyle::Normal
-    };
-    FontDesc::new(FontFamily::SansSerif, size, style)
+/// Whether the font can be read.
+///
+/// # Errors
+/// [`DrawingError::Font`] when it cannot.
+pub(super) fn check_font() -> Result<(), DrawingError> {
+    font(false).map(|_| ()).ok_or(DrawingError::Font)
+}
+
+/// Scale at which the font's em is `em` px.
+fn scale(font: &FontRef, em: f64) -> PxScale {
+    let height_per_em = font
+        .units_per_em()
+        .map_or(1.0, |units| font.height_unscaled() / units);
+    PxScale::from(em as f32 * height_per_em)
+}
+
+/// The glyphs of a text whose baseline starts at (0, 0), and its width, px.
+fn set(text: &str, em: f64, bold: bool) -> Option<(Vec<Glyph>, f64)> {
+    let font = font(bold)?;
+    let scale = scale(font, em);
+    let scaled = font.as_scaled(scale);
+    let mut x = 0.0_f32;
+    let mut glyphs = Vec::new();
+    let mut previous = None;
+    for letter in text.chars() {
+        let id = font.glyph_id(letter);
+        x += previous.map_or(0.0, |before| scaled.kern(before, id));
+        glyphs.push(id.with_scale_and_position(scale, point(x, 0.0)));
+        x += scaled.h_advance(id);
+        previous = Some(id);
+    }
+    Some((glyphs, f64::from(x)))
+}
+
+/// Outlines of a text whose baseline starts at (0, 0), and its width, px.
+///
+/// # Errors
+/// [`DrawingError::Font`] when the font cannot be read.
+pub(super) fn outlines(
+    text: &str,
+    em: f64,
+    bold: bool,
+) -> Result<(Vec<OutlinedGlyph>, f64), DrawingError> {
+    let (glyphs, width) = set(text, em, bold).ok_or(DrawingError::Font)?;
+    let font = font(bold).ok_or(DrawingError::Font)?;
+    let outlines = glyphs
+        .into_iter()
+        .filter_map(|glyph| font.outline_glyph(glyph))
+        .collect();
+    Ok((outlines, width))
 }
 
 /// Room to leave for a text, px: its width in a wider font than ours.
 pub(super) fn text_width(text: &str, style: Type) -> f64 {
-    // plotters gives whole pixels: measured a hundred times as large
-    const LARGE: f64 = 100.0;
-    let large = font(LARGE * HEIGHT_PER_EM, style.bold);
-    let ems = prepare_font()
-        .ok()
-        .and_then(|()| large.box_size(text).ok())
-        .map_or(USUAL_LETTER * text.chars().count() as f64, |(width, _)| {
-            f64::from(width) / LARGE
-        });
-    WIDER_FONT * ems * style.em
+    let width = set(text, style.em, style.bold).map_or(
+        USUAL_LETTER * style.em * text.chars().count() as f64,
+        |(_, width)| width,
+    );
+    WIDER_FONT * width
 }
 
 /// The text, cut with an ellipsis where it would take more than `room` px.

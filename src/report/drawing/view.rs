@@ -6,7 +6,6 @@ use super::axis::{brief, count, number, scale_bar};
 use super::labels::Labels;
 use super::sheet::{
     Anchor, Area, BLACK, BLUE, Dash, GREY, Ink, LABEL, NOTE, PALE, STRONG, Sheet, Spot, VERMILLION,
-    text_area,
 };
 use super::text::{text_width, wrapped};
 use super::{Draft, MARGIN, WIDTH, frame_words, titled};
@@ -77,14 +76,19 @@ pub(super) fn eye_view(assessment: &Assessment) -> Draft {
             dash: Dash::Solid,
         }))
         .collect();
-    let keys = [
-        Key::Line(BLUE, Dash::Solid, some_looks(held.len(), "hold")),
-        Key::Line(VERMILLION, Dash::Dashed, some_looks(broken.len(), "break")),
-    ];
+    let mut keys = Vec::new();
+    if !held.is_empty() {
+        let words = some_looks(held.len(), "hold");
+        keys.push(Key::Line(BLUE, Dash::Solid, words));
+    }
+    if !broken.is_empty() {
+        let words = some_looks(broken.len(), "break");
+        keys.push(Key::Line(VERMILLION, Dash::Dashed, words));
+    }
     let (sheet, told) = picture(plan, &looks, TITLE, &keys);
     let caption = format!(
-        "The target edges (black, over a band as wide as the rods appear) and the first looks at the first {} builds \
-         that show the whole figure: {} hold (solid), {} break (dashed), in the {}. {told}",
+        "The target edges (black, over a band as wide as the rods appear) and {} looks that show the whole figure, one at \
+         each of the first builds: {} hold (solid), {} break (dashed), in the {}. {told}",
         count(cloud.len() as u64),
         held.len(),
         broken.len(),
@@ -178,12 +182,11 @@ fn picture(plan: &Plan, looks: &[Look], title: &str, keys: &[Key]) -> (Sheet, St
         centre: (low + high) / 2.0,
         px_per_rad,
     };
-    let whole = area.bottom.max(78.0 + SPOT_SIDE + 130.0);
+    let whole = area.bottom.max(78.0 + SPOT_SIDE + 92.0);
     let mut sheet = titled(title, whole + 62.0);
     write_keys(&mut sheet, keys);
     draw_view(&mut sheet, plan, looks, &mapping, 1.0);
     sheet.outline(&area, PALE, 1.0);
-    name_vertices(&mut sheet, plan, looks, &mapping);
     let below = area.bottom + 16.0;
     sheet.text(
         [area.left, below],
@@ -226,9 +229,12 @@ fn picture(plan: &Plan, looks: &[Look], title: &str, keys: &[Key]) -> (Sheet, St
             if outside == 1 { "s" } else { "" }
         ));
     }
-    if let Some(spot) = spot {
-        told.extend(draw_spot(&mut sheet, plan, looks, &mapping, &spot));
-    }
+    let magnified = spot.and_then(|spot| {
+        let close = magnify(&spot, &mapping)?;
+        told.push(draw_spot(&mut sheet, plan, looks, &mapping, &close, &spot));
+        Some(square_of(&mapping, &close))
+    });
+    name_vertices(&mut sheet, plan, looks, &mapping, magnified);
     (sheet, told.join(" "))
 }
 
@@ -319,16 +325,26 @@ fn band(sheet: &mut Sheet, mapping: &Mapping, corners: &[Pair]) {
     }
 }
 
-fn name_vertices(sheet: &mut Sheet, plan: &Plan, looks: &[Look], mapping: &Mapping) {
-    let mut free = Labels::new(mapping.area);
+fn name_vertices(
+    sheet: &mut Sheet,
+    plan: &Plan,
+    looks: &[Look],
+    mapping: &Mapping,
+    square: Option<Area>,
+) {
+    let mut labels = Labels::new(mapping.area);
     for edge in &plan.edges {
         let [a, b] = edge.ends.map(|end| mapping.at(&end));
-        free.keep_off(a, b);
+        labels.keep_off(a, b);
     }
-    let mut clear = free.clone();
     for rod in looks.iter().flat_map(|look| look.rods) {
         for pair in rod.windows(2) {
-            clear.keep_off(mapping.at(&pair[0]), mapping.at(&pair[1]));
+            labels.rather_keep_off(mapping.at(&pair[0]), mapping.at(&pair[1]));
+        }
+    }
+    if let Some(square) = square {
+        for [a, b] in square.sides() {
+            labels.keep_off(a, b);
         }
     }
     let mut used = vec![false; plan.design.vertices.len()];
@@ -342,21 +358,7 @@ fn name_vertices(sheet: &mut Sheet, plan: &Plan, looks: &[Look], mapping: &Mappi
         if !used {
             sheet.ring(at, 3.0, GREY);
         }
-        let before = sheet.marks.len();
-        // best clear of every look, else at least clear of the target and of other names
-        if clear.place(sheet, at, &vertex.name, LABEL) || free.place(sheet, at, &vertex.name, LABEL)
-        {
-            let written = sheet.marks[before..].iter().find_map(|mark| match mark {
-                super::sheet::Mark::Text {
-                    at, text, anchor, ..
-                } => Some(text_area(*at, text, LABEL, *anchor)),
-                _ => None,
-            });
-            if let Some(area) = written {
-                clear.keep_clear(area);
-                free.keep_clear(area);
-            }
-        }
+        labels.place(sheet, at, &vertex.name, LABEL);
     }
 }
 
@@ -389,23 +391,29 @@ fn weakest_spot(plan: &Plan, looks: &[Look]) -> Option<Weakest> {
             best = Some((share, weakest));
         }
     };
-    let stray = |end: usize| {
-        let mut all: Vec<f64> = looks
+    // the middle between the target and what is seen of it, and how far nine looks of ten lie from there
+    let around = |target: Pair, ends: &[usize]| {
+        let seen: Vec<Pair> = looks
             .iter()
-            .map(|look| (end_of(look, end) - plan.targets[end]).norm())
+            .flat_map(|look| ends.iter().map(move |end| end_of(look, *end)))
             .collect();
-        all.sort_by(f64::total_cmp);
-        all.get(all.len() * 9 / 10).copied().unwrap_or(0.0)
+        let sum: Pair = seen.iter().sum();
+        let centre = (target + sum / seen.len().max(1) as f64) / 2.0;
+        let mut far: Vec<f64> = seen.iter().map(|point| (point - centre).norm()).collect();
+        far.sort_by(f64::total_cmp);
+        let most = far.get(far.len() * 9 / 10).copied().unwrap_or(0.0);
+        (centre, most.max((target - centre).norm()))
     };
     for (rod, edge) in plan.edges.iter().enumerate() {
         let limit_rad = plan.drift_limit_rad(rod, detail);
         for end in [2 * rod, 2 * rod + 1] {
             let drift = mean(&|look| edge.off_rad(end_of(look, end)).abs());
+            let (centre, stray_rad) = around(plan.targets[end], &[end]);
             let weakest = Weakest {
                 item: Item::Rod(rod),
-                centre: plan.targets[end],
+                centre,
                 limit_rad,
-                stray_rad: stray(end),
+                stray_rad,
             };
             offer(drift / limit_rad, weakest);
         }
@@ -418,14 +426,11 @@ fn weakest_spot(plan: &Plan, looks: &[Look]) -> Option<Weakest> {
                 .flat_map(|a| seen.iter().map(move |b| (a - b).norm()))
                 .fold(0.0, f64::max)
         };
-        let stray_rad = junction
-            .ends
-            .iter()
-            .map(|end| stray(*end))
-            .fold(0.0, f64::max);
+        let target = plan.design.vertices[junction.line].direction;
+        let (centre, stray_rad) = around(target, &junction.ends);
         let weakest = Weakest {
             item: Item::Junction(nth),
-            centre: plan.design.vertices[junction.line].direction,
+            centre,
             limit_rad,
             stray_rad,
         };
@@ -434,27 +439,31 @@ fn weakest_spot(plan: &Plan, looks: &[Look]) -> Option<Weakest> {
     best.map(|(_, weakest)| weakest)
 }
 
+/// How the weakest spot is magnified; `None` where the whole view shows it about as well.
+fn magnify(spot: &Weakest, whole: &Mapping) -> Option<Mapping> {
+    let half_rad = (1.15 * spot.stray_rad).max(2.2 * spot.limit_rad);
+    let right = WIDTH - MARGIN;
+    let close = Mapping {
+        area: Area::new(right - SPOT_SIDE, 78.0, right, 78.0 + SPOT_SIDE),
+        centre: spot.centre,
+        px_per_rad: SPOT_SIDE / 2.0 / half_rad,
+    };
+    let magnified = close.px_per_rad / whole.px_per_rad;
+    (magnified >= LEAST_MAGNIFIED && magnified.is_finite()).then_some(close)
+}
+
 /// Draws the weakest spot magnified; what the caption must say of it.
 fn draw_spot(
     sheet: &mut Sheet,
     plan: &Plan,
     looks: &[Look],
     whole: &Mapping,
+    mapping: &Mapping,
     spot: &Weakest,
-) -> Option<String> {
-    let half_rad = (1.15 * spot.stray_rad).max(2.2 * spot.limit_rad);
-    let right = WIDTH - MARGIN;
-    let area = Area::new(right - SPOT_SIDE, 78.0, right, 78.0 + SPOT_SIDE);
-    let mapping = Mapping {
-        area,
-        centre: spot.centre,
-        px_per_rad: SPOT_SIDE / 2.0 / half_rad,
-    };
+) -> String {
+    let area = mapping.area;
     let magnified = mapping.px_per_rad / whole.px_per_rad;
-    if !(magnified >= LEAST_MAGNIFIED && magnified.is_finite()) {
-        return None;
-    }
-    draw_view(sheet, plan, looks, &mapping, 1.4);
+    draw_view(sheet, plan, looks, mapping, 1.4);
     for look in looks {
         for rod in look.rods {
             for end in [rod[0], rod[rod.len() - 1]] {
@@ -470,23 +479,31 @@ fn draw_spot(
         }
     }
     sheet.outline(&area, GREY, 1.4);
-    mark_spot(sheet, whole, &mapping);
+    sheet.outline(&square_of(whole, mapping), GREY, 1.4);
     let limit = arcmin(spot.limit_rad);
     let times = number(magnified, if magnified < 10.0 { 0.1 } else { 1.0 });
     let name = plan.item_name(spot.item);
     let mut y = area.bottom + 17.0;
-    let heading = format!("{times} times as large: {name}");
-    sheet.text_in([area.left, y], &heading, STRONG, Anchor::Start, SPOT_SIDE);
+    for heading in [format!("the square, {times} times as large:"), name.clone()] {
+        sheet.text_in([area.left, y], &heading, STRONG, Anchor::Start, SPOT_SIDE);
+        y += 19.0;
+    }
+    y -= 19.0;
     let words = match spot.item {
         Item::Rod(rod) => {
-            limit_lines(sheet, plan, &mapping, rod, spot.limit_rad);
+            limit_lines(sheet, plan, mapping, rod, spot.limit_rad);
             format!(
                 "dotted: drift limit, {}\u{A0}arcmin either side of the edge",
                 brief(limit)
             )
         }
-        Item::Junction(_) => {
-            limit_circle(sheet, &mapping, spot.limit_rad);
+        Item::Junction(junction) => {
+            limit_circle(
+                sheet,
+                mapping,
+                plan.design.vertices[plan.junctions[junction].line].direction,
+                spot.limit_rad,
+            );
             format!(
                 "dotted: circle as wide as the gap limit, {}\u{A0}arcmin",
                 brief(limit)
@@ -507,25 +524,18 @@ fn draw_spot(
     }
     let px_per_arcmin = mapping.px_per_rad * ARCMIN_RAD;
     scale_bar(sheet, [area.left, y + 40.0], 110.0, px_per_arcmin, "arcmin");
-    Some(format!(
+    format!(
         "To the right, {times} times as large, the spot that strays most from its limit on average: {name}, limit {}\u{A0}arcmin \
          for the visitor of mean acuity.",
         brief(limit)
-    ))
+    )
 }
 
 /// Where the magnified spot lies in the whole view.
-fn mark_spot(sheet: &mut Sheet, whole: &Mapping, spot: &Mapping) {
-    let at = whole.at(&spot.centre);
-    let half = (spot.area.width() / 2.0 * whole.px_per_rad / spot.px_per_rad).max(5.0);
-    let frame = Area::new(at[0] - half, at[1] - half, at[0] + half, at[1] + half);
-    sheet.outline(&frame, GREY, 1.2);
-    sheet.stroke(
-        &[[frame.right, frame.top], [spot.area.left, spot.area.top]],
-        GREY,
-        0.8,
-        Dash::Dotted,
-    );
+fn square_of(whole: &Mapping, close: &Mapping) -> Area {
+    let at = whole.at(&close.centre);
+    let half = (close.area.width() / 2.0 * whole.px_per_rad / close.px_per_rad).max(5.0);
+    Area::new(at[0] - half, at[1] - half, at[0] + half, at[1] + half)
 }
 
 fn limit_lines(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, rod: usize, limit_rad: f64) {
@@ -537,9 +547,9 @@ fn limit_lines(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, rod: usize, li
     }
 }
 
-fn limit_circle(sheet: &mut Sheet, mapping: &Mapping, limit_rad: f64) {
+fn limit_circle(sheet: &mut Sheet, mapping: &Mapping, vertex: Pair, limit_rad: f64) {
     const CORNERS: u32 = 72;
-    let [x, y] = mapping.at(&mapping.centre);
+    let [x, y] = mapping.at(&vertex);
     let radius = limit_rad / 2.0 * mapping.px_per_rad;
     let points: Vec<Spot> = (0..=CORNERS)
         .map(|i| {

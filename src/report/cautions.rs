@@ -19,7 +19,13 @@ const SMALL_PART_MM: f64 = 57.1;
 
 /// The cautions for a design.
 pub fn cautions(plan: &Plan) -> Vec<Caution> {
-    let highest_n = plan.design.line.tension_n.iter().copied().fold(0.0, f64::max);
+    let highest_n = plan
+        .design
+        .line
+        .tension_n
+        .iter()
+        .copied()
+        .fold(0.0, f64::max);
     let strength = plan.design.line.breaking_load_n.map_or_else(
         || "Its breaking load is not known here: ask the maker.".to_owned(),
         |breaking_n| {
@@ -30,7 +36,9 @@ pub fn cautions(plan: &Plan) -> Vec<Caution> {
             )
         },
     );
-    let small_rods = (0..plan.edges.len()).filter(|rod| plan.rod_length_mm(*rod) < SMALL_PART_MM).count();
+    let small_rods = (0..plan.edges.len())
+        .filter(|rod| plan.rod_length_mm(*rod) < SMALL_PART_MM)
+        .count();
     vec![
         Caution {
             about: "Lines under tension",

@@ -13,8 +13,8 @@ mod tables;
 mod verdict;
 mod words;
 
-pub use cautions::{Caution, cautions};
 pub use about::{About, SourceRow};
+pub use cautions::{Caution, cautions};
 pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
 

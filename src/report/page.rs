@@ -20,7 +20,12 @@ const STYLE: &str = include_str!("page.css");
 
 /// The page.
 pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -> String {
-    let draw = |name: &str| drawings.iter().find(|drawing| drawing.name == name).map(figure);
+    let draw = |name: &str| {
+        drawings
+            .iter()
+            .find(|drawing| drawing.name == name)
+            .map(figure)
+    };
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -155,7 +160,11 @@ fn causes_table(assessment: &Assessment) -> Markup {
 
 fn items_table(assessment: &Assessment) -> Markup {
     let judged = assessment.result.tally.held + assessment.result.tally.broken;
-    let quantile = |sketch: &crate::statistics::QuantileSketch, u| sketch.quantile(u).map_or_else(|| "none".to_owned(), figures);
+    let quantile = |sketch: &crate::statistics::QuantileSketch, u| {
+        sketch
+            .quantile(u)
+            .map_or_else(|| "none".to_owned(), figures)
+    };
     html! {
         details {
             summary { "Every rod and junction, in numbers" }
@@ -187,7 +196,10 @@ fn how_sure(assessment: &Assessment, drawing: Option<Markup>) -> Markup {
     let shares: [(&str, &Moments); 3] = [
         ("Looks that are clipped", &tally.clipped_share),
         ("Judged looks that hold", &tally.held_share),
-        ("Judged looks at which the worst fault is noticed (Weibull psychometric function)", &tally.noticed),
+        (
+            "Judged looks at which the worst fault is noticed (Weibull psychometric function)",
+            &tally.noticed,
+        ),
     ];
     html! {
         section {
@@ -237,7 +249,9 @@ fn how_sure(assessment: &Assessment, drawing: Option<Markup>) -> Markup {
 }
 
 fn second_estimate(assessment: &Assessment) -> Markup {
-    let Ok(estimate) = &assessment.first_order else { return html! {} };
+    let Ok(estimate) = &assessment.first_order else {
+        return html! {};
+    };
     let plan = &assessment.plan;
     let value = |value: Option<f64>| value.map_or_else(|| "none".to_owned(), figures);
     html! {

@@ -2,8 +2,8 @@
 
 use super::words::{count_words, figures, proportion_words, share_words};
 use crate::decision::{Assessment, Culprit, Met, Removal};
-use crate::statistics::interval_of_clustered_share;
 use crate::sampling::normal_quantile_wichura_1988;
+use crate::statistics::interval_of_clustered_share;
 
 /// Why builds fail, as far as one reason can be named.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,9 +50,19 @@ pub fn reason(assessment: &Assessment) -> Reason {
         && gain(best) > CLEAR_GAIN
     {
         // those that the trial cannot tell from the best; more care is named before another design
-        let as_good: Vec<&Culprit> = removals.culprits.iter().filter(|culprit| overlaps(culprit, best)).collect();
-        let named = as_good.iter().find(|culprit| !culprit.removal.needs_redesign()).unwrap_or(&best);
-        let others = as_good.iter().map(|culprit| culprit.removal).filter(|other| *other != named.removal);
+        let as_good: Vec<&Culprit> = removals
+            .culprits
+            .iter()
+            .filter(|culprit| overlaps(culprit, best))
+            .collect();
+        let named = as_good
+            .iter()
+            .find(|culprit| !culprit.removal.needs_redesign())
+            .unwrap_or(&best);
+        let others = as_good
+            .iter()
+            .map(|culprit| culprit.removal)
+            .filter(|other| *other != named.removal);
         return Reason::OneCause(**named, others.collect());
     }
     let median = |culprit: &Culprit| culprit.median_worst_without.unwrap_or(f64::INFINITY);
@@ -111,7 +121,10 @@ const MANY_CLIPPED: f64 = 0.2;
 /// A sentence on clipped looks, where there are many: they are neither held nor broken, but a visitor moves on.
 pub fn clipped_sentence(assessment: &Assessment) -> Option<String> {
     let tally = &assessment.result.tally;
-    let share = tally.clipped_share.mean().filter(|share| *share > MANY_CLIPPED)?;
+    let share = tally
+        .clipped_share
+        .mean()
+        .filter(|share| *share > MANY_CLIPPED)?;
     let interval = interval_of_clustered_share(&tally.clipped_share, assessment.run_plan.level)?;
     Some(format!(
         "But {} of the looks are clipped: they do not show the whole figure and are not judged. A wider peephole, less eye relief or a smaller figure shows more of it.",

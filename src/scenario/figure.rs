@@ -99,7 +99,8 @@ pub(super) fn read_figure(top: &Table<'_>) -> Option<FigureRead> {
             read.spans.push(span);
         }
         if read.whole {
-            tell_coinciding(&table, &read);
+            let told = tell_coinciding(&table, &read) | tell_oblique(&table, &read);
+            read.whole = !told;
         }
     } else {
         read.whole = false;
@@ -108,21 +109,48 @@ pub(super) fn read_figure(top: &Table<'_>) -> Option<FigureRead> {
     Some(read)
 }
 
-/// Two lines with one direction are one dot: no rod can be told from them, and their holes would be one.
-fn tell_coinciding(table: &Table<'_>, read: &FigureRead) {
+/// Steepest line that is computed: beyond it small angles mean nothing.
+const STEEPEST_DEG: f64 = 45.0;
+
+/// Refuses lines too far off the axis; whether there was one.
+fn tell_oblique(table: &Table<'_>, read: &FigureRead) -> bool {
+    let mut told = false;
+    for (vertex, span) in read.vertices.iter().zip(&read.spans) {
+        let angle_deg = libm::atan(vertex.direction.norm()).to_degrees();
+        if !(angle_deg < STEEPEST_DEG) {
+            table.problems.tell(
+                span,
+                format!(
+                    "the line of vertex {} would run {angle_deg:.0}° off the axis, must be under {STEEPEST_DEG}°",
+                    quoted(&vertex.name)
+                ),
+                Some("x and y are lengths on the picture plane; a figure some 20° wide is usual".to_owned()),
+            );
+            told = true;
+        }
+    }
+    told
+}
+
+/// Two vertices nearer than this share of the picture plane's distance are at one place: their two holes would be one.
+const ONE_PLACE: f64 = 1e-6;
+
+/// Two lines with one direction are one dot: no rod can be told from them. Whether there were such.
+fn tell_coinciding(table: &Table<'_>, read: &FigureRead) -> bool {
+    // by x, so that only near neighbours need to be compared
     let mut order: Vec<usize> = (0..read.vertices.len()).collect();
-    let key = |i: usize| {
-        let direction = read.vertices[i].direction;
-        (direction.x, direction.y)
-    };
-    order.sort_by(|a, b| {
-        key(*a)
-            .partial_cmp(&key(*b))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    });
-    for pair in order.windows(2) {
-        if key(pair[0]) == key(pair[1]) {
-            let (first, second) = (pair[0].min(pair[1]), pair[0].max(pair[1]));
+    let direction = |i: usize| read.vertices[i].direction;
+    order.sort_by(|a, b| direction(*a).x.total_cmp(&direction(*b).x));
+    let mut told = false;
+    for (nth, one) in order.iter().enumerate() {
+        for other in &order[nth + 1..] {
+            if direction(*other).x - direction(*one).x > ONE_PLACE {
+                break;
+            }
+            if (direction(*other) - direction(*one)).norm() > ONE_PLACE {
+                continue;
+            }
+            let (first, second) = (*one.min(other), *one.max(other));
             table.problems.tell(
                 &read.spans[second],
                 format!(
@@ -132,8 +160,10 @@ fn tell_coinciding(table: &Table<'_>, read: &FigureRead) {
                 ),
                 Some("use one vertex and let several rods meet there".to_owned()),
             );
+            told = true;
         }
     }
+    told
 }
 
 fn needed(table: &Table<'_>, key: &'static str) -> Option<f64> {
@@ -413,14 +443,20 @@ fn two_lines(table: &Table<'_>, figure: Option<&FigureRead>) -> Option<[usize; 2
 fn two_depths(table: &Table<'_>, plates_mm: Option<[f64; 2]>) -> Option<[f64; 2]> {
     let Some(list) = table.array("depths") else {
         if table.get_named("depths").is_none() {
-            table.missing("depths", "the distances of its two ends from the station point, [\"150 mm\", \"180 mm\"],");
+            table.missing(
+                "depths",
+                "the distances of its two ends from the station point, [\"150 mm\", \"180 mm\"],",
+            );
         }
         return None;
     };
     let [first, second] = list.value else {
         table.problems.tell(
             &list.span,
-            format!("depths is {}, must be two lengths", table.problems.quote(&list.span)),
+            format!(
+                "depths is {}, must be two lengths",
+                table.problems.quote(&list.span)
+            ),
             None,
         );
         return None;

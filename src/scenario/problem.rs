@@ -136,13 +136,15 @@ pub(super) fn quoted(text: &str) -> String {
     format!("`{kept}`")
 }
 
-/// The known name nearest to a mistyped one, if one is near.
+/// The known name nearest to a mistyped one, if one is near: at most a third of its letters wrong, swapped, missing or
+/// too many.
 pub(super) fn nearest<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
+    let most = (name.chars().count() / 3).max(1);
     known
         .into_iter()
-        .map(|one| (strsim::jaro_winkler(name, one), one))
-        .filter(|(likeness, _)| *likeness > 0.8)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|one| (strsim::osa_distance(name, one), one))
+        .filter(|(distance, _)| *distance <= most)
+        .min_by_key(|(distance, _)| *distance)
         .map(|(_, one)| one)
 }
 

@@ -102,7 +102,7 @@ impl<'a> Table<'a> {
         }
     }
 
-    /// Reads a value as a quantity; tells what is wrong with it otherwise.
+    /// Reads a value as a quantity; tells what is wrong with it otherwise, and refuses what no workshop has.
     pub fn quantity_of(
         &self,
         key: &str,
@@ -110,15 +110,13 @@ impl<'a> Table<'a> {
         kind: Kind,
     ) -> Option<At<f64>> {
         let span = value.span();
-        let bare = |text: &str| text.replace('_', "").parse::<f64>().ok();
-        let number = match value.get_ref() {
+        let bare = |text: &str| {
+            let number = text.replace('_', "").parse::<f64>().ok();
+            number.map(|number| number * kind.bare_factor())
+        };
+        let kept = match value.get_ref() {
             DeValue::String(text) => match read_quantity(text, kind) {
-                Ok(number) => {
-                    return Some(At {
-                        value: number,
-                        span,
-                    });
-                }
+                Ok(kept) => Some(kept),
                 Err(error) => {
                     self.tell_quantity(key, value, kind, text, &error);
                     return None;
@@ -127,7 +125,7 @@ impl<'a> Table<'a> {
             DeValue::Float(float) => bare(float.as_str()),
             DeValue::Integer(integer) => i64::from_str_radix(integer.as_str(), integer.radix())
                 .ok()
-                .map(|number| number as f64),
+                .map(|number| number as f64 * kind.bare_factor()),
             _ => {
                 self.wrong_type(
                     key,
@@ -137,26 +135,21 @@ impl<'a> Table<'a> {
                 return None;
             }
         };
-        match number
-            .map(|number| number * kind.bare_factor())
-            .filter(|number| number.is_finite())
-        {
-            Some(number) => Some(At {
-                value: number,
-                span,
-            }),
-            None => {
-                self.problems.tell(
-                    &span,
-                    format!(
-                        "{key} is {}, must be a finite number",
-                        self.problems.quote(&span)
-                    ),
-                    None,
-                );
-                None
+        let wrong = match kept {
+            Some(kept) if kept.is_finite() && kind.shown(kept).abs() <= LARGEST => {
+                return Some(At { value: kept, span });
             }
-        }
+            Some(kept) if kept.is_finite() => {
+                format!("within ± {LARGEST:e} {}", kind.shown_unit())
+            }
+            _ => "a finite number".to_owned(),
+        };
+        self.problems.tell(
+            &span,
+            format!("{key} is {}, must be {wrong}", self.problems.quote(&span)),
+            None,
+        );
+        None
     }
 
     fn tell_quantity(
@@ -212,6 +205,9 @@ impl<'a> Table<'a> {
         self.problems.tell(&value.span(), fact, hint);
     }
 }
+
+/// Largest number of a quantity, in the unit of a bare number: far beyond any cabinet, and far from overflow.
+const LARGEST: f64 = 1e9;
 
 fn found_positive(value: f64) -> bool {
     value > 0.0

@@ -164,7 +164,9 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
     };
     let (figure, rods, cabinet, (peephole, peephole_span), line, plates) =
         match (figure, rods, cabinet, peephole, line, plates) {
-            (Some(figure), Some(rods), Some(cabinet), Some(peephole), Some(line), Some(plates)) if figure.whole => {
+            (Some(figure), Some(rods), Some(cabinet), Some(peephole), Some(line), Some(plates))
+                if figure.whole =>
+            {
                 (figure, rods, cabinet, peephole, line, plates)
             }
             (_, _, _, _, line, _) => {

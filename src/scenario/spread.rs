@@ -132,7 +132,19 @@ impl<'a> Table<'a> {
             }
             unknown => {
                 // what a mistyped form would take is not known: its keys are no mistake of their own
-                for key in ["sd", "half_width", "plus_minus", "coverage", "median", "sd_log", "value", "radius", "file", "columns", "unit"] {
+                for key in [
+                    "sd",
+                    "half_width",
+                    "plus_minus",
+                    "coverage",
+                    "median",
+                    "sd_log",
+                    "value",
+                    "radius",
+                    "file",
+                    "columns",
+                    "unit",
+                ] {
                     let _ = self.get(key);
                 }
                 self.problems.tell(

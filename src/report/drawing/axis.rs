@@ -167,6 +167,12 @@ pub(super) fn count(value: u64) -> String {
     number(value as f64, 1.0)
 }
 
+/// A count with its noun, in the singular where it is one.
+pub(super) fn many(value: u64, noun: &str) -> String {
+    let plural = if value == 1 { "" } else { "s" };
+    format!("{}\u{A0}{noun}{plural}", count(value))
+}
+
 /// A value of three figures or so.
 pub(super) fn brief(value: f64) -> String {
     let size = value.abs();
@@ -219,7 +225,7 @@ pub(super) fn scale_bar(sheet: &mut Sheet, at: Spot, room: f64, scale: f64, unit
 }
 
 /// Ticks, their values and faint lines across the panel for an axis along the bottom; the title stands below in the
-/// middle.
+/// middle. A tick for which `write` gives nothing is left out.
 pub(super) fn bottom_axis(
     sheet: &mut Sheet,
     axis: &Axis,
@@ -234,14 +240,17 @@ pub(super) fn bottom_axis(
     let mut free_from = f64::NEG_INFINITY;
     for tick in &ticks {
         let x = axis.at(*tick);
-        sheet.line([x, top], [x, bottom], FAINT, 1.0);
-        sheet.line([x, bottom], [x, bottom + 5.0], BLACK, 1.0);
         let step = if axis.spacing == Spacing::Logarithmic {
             *tick
         } else {
             step
         };
         let text = write(*tick, step);
+        if text.is_empty() {
+            continue;
+        }
+        sheet.line([x, top], [x, bottom], FAINT, 1.0);
+        sheet.line([x, bottom], [x, bottom + 5.0], BLACK, 1.0);
         let half = super::text::text_width(&text, NOTE) / 2.0;
         // values that would touch their neighbour are left out, ticks stay
         if x - half > free_from {

@@ -1,6 +1,6 @@
 //! Which rod or junction breaks first.
 
-use super::axis::{Axis, bottom_axis, count, number, percent};
+use super::axis::{Axis, bottom_axis, count, many, number, percent};
 use super::sheet::{Anchor, Area, BLACK, BLUE, GREY, LABEL, ORANGE, PALE, Sheet};
 use super::text::text_width;
 use super::{Draft, MARGIN, WIDTH, titled};
@@ -30,14 +30,14 @@ pub(super) fn broke_first(assessment: &Assessment) -> Draft {
     if all.is_empty() {
         let reason = if tally.held == 0 {
             format!(
-                "No look showed the whole figure ({} looks, {} of them clipped), so nothing could break first.",
-                count(tally.looks),
+                "No look showed the whole figure ({}, {} of them clipped), so nothing could break first.",
+                many(tally.looks, "look"),
                 count(tally.clipped)
             )
         } else {
             format!(
-                "No look broke: all {} looks that showed the whole figure held.",
-                count(tally.held)
+                "No look broke: {} showed the whole figure and held.",
+                many(tally.held, "look")
             )
         };
         return Draft::without(NAME, TITLE, &reason);
@@ -89,9 +89,9 @@ pub(super) fn broke_first(assessment: &Assessment) -> Draft {
     }
     let (first, _, broken) = &rows[0];
     let caption = format!(
-        "Of {} broken looks (of {} that show the whole figure), {first} was the farthest over its limit in {} ({}). Rods are \
+        "Of {} (of {} that show the whole figure), {first} was the farthest over its limit in {} ({}). Rods are \
          plain bars, junctions hatched. Looks at one build are not independent, so these counts carry no interval.",
-        count(tally.broken),
+        many(tally.broken, "broken look"),
         count(tally.held + tally.broken),
         count(*broken),
         percent(*broken as f64 / tally.broken as f64),

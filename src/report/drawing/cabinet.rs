@@ -1,11 +1,12 @@
 //! The cabinet from above and from the side, to scale: plates, lines, rods, eye and peephole.
 
-use super::axis::{brief, scale_bar};
+use super::axis::{brief, many, scale_bar};
 use super::labels::Labels;
 use super::sheet::{
     Anchor, Area, BLACK, BLUE, Dash, GREEN, GREY, Ink, LABEL, NOTE, ORANGE, PALE, PURPLE, SKY,
     STRONG, Sheet, Spot, Type, VERMILLION, WHITE, text_area,
 };
+use super::text::text_width;
 use super::{Draft, MARGIN, WIDTH, titled};
 use crate::figure::Plan;
 use crate::geometry::Point;
@@ -28,7 +29,8 @@ struct Panel {
     towards_viewer: f64,
     depth: usize,
     heading: &'static str,
-    ends: [&'static str; 2],
+    /// What lies at the top and at the bottom.
+    ends: &'static str,
 }
 
 /// Seen from above +x (the viewer's left) is up, since x = y × z; seen from the viewer's right +y is.
@@ -38,14 +40,14 @@ const PANELS: [Panel; 2] = [
         towards_viewer: 1.0,
         depth: 1,
         heading: "from above",
-        ends: ["viewer's left (+x)", "viewer's right"],
+        ends: "top: viewer's left (+x); bottom: viewer's right",
     },
     Panel {
         up: 1,
         towards_viewer: -1.0,
         depth: 0,
         heading: "from the viewer's right",
-        ends: ["up (+y)", "down"],
+        ends: "top: up (+y)",
     },
 ];
 
@@ -89,6 +91,8 @@ pub(super) fn cabinet(plan: &Plan) -> Draft {
     let mut named = 0;
     for (panel, (span, height)) in PANELS.iter().zip(spans.iter().zip(&heights)) {
         sheet.text([MARGIN, top - 13.0], panel.heading, STRONG, Anchor::Start);
+        let x = MARGIN + text_width(panel.heading, STRONG) + 14.0;
+        sheet.text([x, top - 13.0], panel.ends, NOTE, Anchor::Start);
         let mapping = Mapping {
             area: Area::new(MARGIN, top, WIDTH - MARGIN, top + height),
             low_z_mm,
@@ -119,11 +123,11 @@ pub(super) fn cabinet(plan: &Plan) -> Draft {
         ""
     };
     let caption = format!(
-        "Nominal places to scale: {} rods (thick) on {} taut lines (thin) between plates {} and {}\u{A0}mm from the eye; the \
+        "Nominal places to scale: {} (thick) on {} (thin) between plates {} and {}\u{A0}mm from the eye; the \
          peephole is {}\u{A0}mm wide. From here the rods are a scatter: only from the eye do they join. In the view from above \
          the viewer's right hand is at the bottom.{left_out}",
-        rods,
-        plan.design.vertices.len(),
+        many(rods as u64, "rod"),
+        many(plan.design.vertices.len() as u64, "taut line"),
         brief(plan.design.plates[0].z_mm),
         brief(far_mm),
         brief(plan.design.peephole.diameter_mm),
@@ -138,7 +142,7 @@ pub(super) fn cabinet(plan: &Plan) -> Draft {
 
 /// Smallest and largest coordinate of what a panel shows, mm; the axis is among it.
 fn span_mm(plan: &Plan, up: usize) -> [f64; 2] {
-    let peephole_mm = 2.0 * plan.design.peephole.diameter_mm;
+    let peephole_mm = 0.6 * plan.design.peephole.diameter_mm;
     let holes = plan.holes_mm.iter().flatten().map(|hole| hole[up]);
     let ends = (0..plan.targets.len()).map(|end| plan.end_mm(end)[up]);
     holes
@@ -152,23 +156,7 @@ fn span_mm(plan: &Plan, up: usize) -> [f64; 2] {
 fn draw_panel(sheet: &mut Sheet, plan: &Plan, panel: &Panel, mapping: &Mapping) -> usize {
     let area = &mapping.area;
     sheet.outline(area, PALE, 1.0);
-    let side = [area.left + 6.0, area.right - 6.0];
-    sheet.text(
-        [side[0], area.top + 11.0],
-        panel.ends[0],
-        NOTE,
-        Anchor::Start,
-    );
-    sheet.text(
-        [side[0], area.bottom - 11.0],
-        panel.ends[1],
-        NOTE,
-        Anchor::Start,
-    );
     let mut labels = Labels::new(*area);
-    for (end, y) in panel.ends.iter().zip([area.top + 11.0, area.bottom - 11.0]) {
-        labels.keep_clear(text_area([side[0], y], end, NOTE, Anchor::Start));
-    }
     draw_plates(sheet, plan, mapping, &mut labels);
     for line in 0..plan.design.vertices.len() {
         let holes = [0, 1].map(|plate| {
@@ -212,6 +200,7 @@ fn draw_panel(sheet: &mut Sheet, plan: &Plan, panel: &Panel, mapping: &Mapping) 
 
 fn draw_plates(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labels) {
     let names = ["front plate", "rear plate"];
+    let mut front: Option<Area> = None;
     for ((plate, holes), name) in plan.design.plates.iter().zip(&plan.holes_mm).zip(names) {
         let (low, high) = holes
             .iter()
@@ -226,14 +215,22 @@ fn draw_plates(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut L
             sheet.line([x + side, top], [x + side, bottom], GREY, 0.8);
         }
         let words = format!("{name}, z\u{A0}=\u{A0}{}\u{A0}mm", brief(plate.z_mm));
-        let half = super::text::text_width(&words, NOTE) / 2.0;
+        let half = text_width(&words, NOTE) / 2.0;
         let middle = x.clamp(
             mapping.area.left + half + 6.0,
             mapping.area.right - half - 6.0,
         );
-        let y = (top - 12.0).max(mapping.area.top + 11.0);
-        sheet.text([middle, y], &words, NOTE, Anchor::Middle);
-        labels.keep_clear(text_area([middle, y], &words, NOTE, Anchor::Middle));
+        let above = [middle, (top - 12.0).max(mapping.area.top + 11.0)];
+        let below = [middle, (bottom + 12.0).min(mapping.area.bottom - 11.0)];
+        let room = |at: Spot| text_area(at, &words, NOTE, Anchor::Middle);
+        // plates close to each other: one name above, one below
+        let at = match front {
+            Some(front) if room(above).overlaps(&front) => below,
+            _ => above,
+        };
+        sheet.text(at, &words, NOTE, Anchor::Middle);
+        labels.keep_clear(room(at));
+        front = Some(room(at));
         labels.keep_clear(Area::new(x - 5.0, top, x + 5.0, bottom));
     }
 }

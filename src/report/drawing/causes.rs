@@ -1,6 +1,6 @@
 //! What spoils the build: the yield without each cause, beside the yield as it is.
 
-use super::axis::{Axis, bottom_axis, brief, count, number, percent, percent_range};
+use super::axis::{Axis, bottom_axis, brief, many, number, percent, percent_range};
 use super::sheet::{
     Anchor, BLACK, BLUE, Dash, FAINT, GREY, LABEL, NOTE, STRONG, Sheet, VERMILLION,
 };
@@ -44,8 +44,19 @@ pub(super) fn causes(assessment: &Assessment) -> Draft {
     let (low, high) = yields.iter().fold((1.0_f64, 0.0_f64), |(low, high), y| {
         (low.min(*y), high.max(*y))
     });
-    let by_median = median_rows(removals);
-    match by_median {
+    let none_judged = removals.median_worst_as_is.is_none()
+        && removals
+            .culprits
+            .iter()
+            .all(|culprit| culprit.median_worst_without.is_none());
+    if none_judged {
+        return Draft::without(
+            NAME,
+            "What spoils the build",
+            "No look shows the whole figure, whichever one cause is taken away, so there is nothing to compare.",
+        );
+    }
+    match median_rows(removals) {
         Some(rows) if high - low < TOO_ALIKE => by_worst_fault(assessment, &rows, [low, high]),
         _ => by_yield(assessment),
     }
@@ -88,8 +99,8 @@ fn by_yield(assessment: &Assessment) -> Draft {
     let axis = Axis::even([(low - room).max(0.0), (high + room).min(1.0)], PANEL);
     let level = number(100.0 * assessment.run_plan.level, 1.0);
     let note = format!(
-        "point: share of {} builds that pass; line: {level}\u{A0}% interval; the dashed line is the yield as it is",
-        count(removals.yield_as_is.of)
+        "point: share of {} that pass; line: {level}\u{A0}% interval; the dashed line is the yield as it is",
+        many(removals.yield_as_is.of, "build")
     );
     let start = if axis.values[0] > 0.0 {
         "; the axis does not start at 0"
@@ -107,9 +118,9 @@ fn by_yield(assessment: &Assessment) -> Draft {
     );
     let best = &removals.culprits[0];
     let caption = format!(
-        "The same {} builds run again with one cause taken away at a time: as it is {} pass; {}, {}. Causes that only hurt \
+        "The same {} run again with one cause taken away at a time: as it is {} pass; {}, {}. Causes that only hurt \
          together each show little.",
-        count(removals.yield_as_is.of),
+        many(removals.yield_as_is.of, "build"),
         rows[0].told,
         without(best.removal.words()),
         rows.get(1).map_or("no yield", |row| row.told.as_str()),
@@ -171,10 +182,10 @@ fn by_worst_fault(assessment: &Assessment, rows: &[Row], [low, high]: [f64; 2]) 
     );
     let best = rows[1..].iter().min_by(|a, b| a.value.total_cmp(&b.value));
     let caption = format!(
-        "The same {} builds run again with one cause taken away at a time. The yields are too alike to compare ({alike}), so this \
+        "The same {} run again with one cause taken away at a time. The yields are too alike to compare ({alike}), so this \
          shows the worst drift or gap of the middle judged look against its limit: {} as it is, {} at best ({}). At most 1 \
          holds. A median over looks, shown without an interval.",
-        count(removals.yield_as_is.of),
+        many(removals.yield_as_is.of, "build"),
         rows[0].told,
         best.map_or("nothing", |row| row.told.as_str()),
         best.map_or("nothing", |row| row.words.as_str()),

@@ -2,7 +2,7 @@
 //!
 //! +x points to the viewer's left, so here +x runs to the left.
 
-use super::axis::{Axis, bottom_axis, brief, count, left_axis, number};
+use super::axis::{Axis, bottom_axis, brief, left_axis, many, number};
 use super::sheet::{
     Anchor, Area, BLACK, Dash, GREY, Ink, LABEL, NOTE, STRONG, Sheet, Spot, VERMILLION, WHITE,
 };
@@ -121,10 +121,10 @@ pub(super) fn holding_zone(assessment: &Assessment) -> Draft {
         .filter_map(|cell| zone.held_share(*cell))
         .fold(0.0, f64::max);
     let caption = format!(
-        "Share of {} builds that hold when the eye is at each place (pupil, acuity and eye relief at their means), at best \
+        "Share of {} that hold when the eye is at each place (pupil, acuity and eye relief at their means), at best \
          {}\u{A0}%; hatched where most builds do not show the whole figure. Each cell counts the same builds, so neighbours share \
          their luck; one cell's {}.",
-        count(zone.builds),
+        many(zone.builds, "build"),
         number(100.0 * best, 1.0),
         sampling_words(assessment),
     );
@@ -258,10 +258,10 @@ fn draw_peephole_and_eye(sheet: &mut Sheet, assessment: &Assessment, mapping: &M
 fn write_aside(sheet: &mut Sheet, assessment: &Assessment) {
     let room = WIDTH - MARGIN - ASIDE;
     let [_, top, _] = MAP;
-    let builds = count(assessment.zone.builds);
+    let builds = many(assessment.zone.builds, "build");
     let mut y = top + 4.0;
     for line in wrapped(
-        &format!("share of {builds} builds that hold there, %"),
+        &format!("share of {builds} that hold there, %"),
         STRONG,
         room,
     ) {

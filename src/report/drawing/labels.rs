@@ -62,7 +62,7 @@ impl Labels {
         ];
         let tries = [true, false]
             .into_iter()
-            .flat_map(|keep_off_faint| [9.0, 15.0, 22.0].map(|away| (keep_off_faint, away)));
+            .flat_map(|keep_off_faint| [9.0, 15.0, 22.0, 32.0].map(|away| (keep_off_faint, away)));
         for (keep_off_faint, away) in tries {
             for (direction, anchor) in around {
                 let lift = if anchor == Anchor::Middle { 5.0 } else { 0.0 };

@@ -1,6 +1,6 @@
 //! Drift of every rod and gap of every junction: quantiles of all judged looks against the limit.
 
-use super::axis::{Axis, Spacing, bottom_axis, brief, count, number, percent};
+use super::axis::{Axis, Spacing, bottom_axis, brief, count, many, number, percent};
 use super::sheet::{
     Anchor, Area, BLACK, BLUE, Dash, FAINT, GREY, LABEL, NOTE, SKY, STRONG, Sheet, VERMILLION,
 };
@@ -198,11 +198,11 @@ fn chart(assessment: &Assessment, mut rows: Vec<Row>, words: &Words) -> Draft {
     }
     let worst = &rows[0];
     let caption = format!(
-        "Quantiles over {} judged looks at {} builds, most critical {} on top: {} stays within {}\u{A0}arcmin in 95\u{A0}% of looks, {} \
+        "Quantiles over {} at {}, most critical {} on top: {} stays within {}\u{A0}arcmin in 95\u{A0}% of looks, {} \
          times its limit of {}\u{A0}arcmin. Limits are for the visitor of mean acuity; \u{201C}over their limit\u{201D} counts each look with \
          its own visitor's.",
-        count(judged),
-        count(tally.builds),
+        many(judged, "judged look"),
+        many(tally.builds, "build"),
         words.items[0],
         worst.name,
         brief(worst.values[4]),

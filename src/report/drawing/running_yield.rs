@@ -1,6 +1,8 @@
 //! The yield as the run went on, with its interval, and why the run stopped.
 
-use super::axis::{Axis, Spacing, bottom_axis, count, left_axis, number, percent, percent_range};
+use super::axis::{
+    Axis, Spacing, bottom_axis, count, left_axis, many, number, percent, percent_range,
+};
 use super::sheet::{Anchor, BLACK, BLUE, Dash, Ink, LABEL, STRONG, Sheet, Spot, Type, VERMILLION};
 use super::text::wrapped;
 use super::{Draft, MARGIN, WIDTH, titled};
@@ -59,7 +61,14 @@ pub(super) fn running_yield(assessment: &Assessment) -> Draft {
         [PANEL[1], PANEL[3]],
         6,
         "builds so far, logarithmic scale",
-        |tick, _| number(tick, 1.0),
+        |tick, _| {
+            // there are no parts of builds
+            if tick.fract() == 0.0 {
+                number(tick, 1.0)
+            } else {
+                String::new()
+            }
+        },
     );
     let title = if shares[0] > 0.0 {
         "yield (share of builds that pass), %; the axis does not start at 0"
@@ -95,11 +104,11 @@ pub(super) fn running_yield(assessment: &Assessment) -> Draft {
     );
     let level = number(100.0 * assessment.run_plan.level, 1.0);
     let caption = format!(
-        "Share of builds that pass so far (points) with its {level}\u{A0}% interval (band; {}). Final estimate {estimate}: {} of {} \
-         builds; target {}. {why} The interval covers the chance of sampling only, not a wrong model.",
+        "Share of builds that pass so far (points) with its {level}\u{A0}% interval (band; {}). Final estimate {estimate}: {} of {}; \
+         target {}. {why} The interval covers the chance of sampling only, not a wrong model.",
         method_words(assessment),
         count(assessment.build_yield.count),
-        count(assessment.build_yield.of),
+        many(assessment.build_yield.of, "build"),
         percent(target),
     );
     Draft {
@@ -174,9 +183,9 @@ fn write_ends(
     let room = WIDTH - MARGIN - x;
     let target = assessment.plan.design.judging.target_yield;
     let counts = format!(
-        "{} of {} builds",
+        "{} of {}",
         count(assessment.build_yield.count),
-        count(assessment.build_yield.of)
+        many(assessment.build_yield.of, "build")
     );
     let mut lines = wrapped(estimate, STRONG, room);
     lines.extend(wrapped(&counts, STRONG, room));
@@ -222,13 +231,13 @@ fn why_stopped(assessment: &Assessment) -> String {
             number(100.0 * wanted, 0.01)
         ),
         (Stopped::AtCap, Some(wanted)) => format!(
-            "The run stopped at its cap of {} builds with an interval of {half}; asked for \u{B1}\u{A0}{}\u{A0}%.",
-            count(assessment.run_plan.builds),
+            "The run stopped at its cap of {} with an interval of {half}; asked for \u{B1}\u{A0}{}\u{A0}%.",
+            many(assessment.run_plan.builds, "build"),
             number(100.0 * wanted, 0.01)
         ),
         _ => format!(
-            "The run stopped after all {} builds, with an interval of {half}.",
-            count(assessment.result.tally.builds)
+            "The run stopped after its {}, with an interval of {half}.",
+            many(assessment.result.tally.builds, "build")
         ),
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! +x points to the viewer's left (see [`crate::geometry`]), so here +x runs to the left.
 
-use super::axis::{brief, count, number, scale_bar};
+use super::axis::{brief, many, number, scale_bar};
 use super::labels::Labels;
 use super::sheet::{
     Anchor, Area, BLACK, BLUE, Dash, GREY, Ink, LABEL, NOTE, PALE, STRONG, Sheet, Spot, VERMILLION,
@@ -87,9 +87,9 @@ pub(super) fn eye_view(assessment: &Assessment) -> Draft {
     }
     let (sheet, told) = picture(plan, &looks, TITLE, &keys);
     let caption = format!(
-        "The target edges (black, over a band as wide as the rods appear) and {} looks that show the whole figure, one at \
-         each of the first builds: {} hold (solid), {} break (dashed), in the {}. {told}",
-        count(cloud.len() as u64),
+        "The target edges (black, over a band as wide as the rods appear) and {}, one at each of the first builds as far as \
+         it shows the whole figure: {} held (solid), {} broken (dashed), in the {}. {told}",
+        many(cloud.len() as u64, "look"),
         held.len(),
         broken.len(),
         frame_words(plan.design.judging.frame),
@@ -333,9 +333,14 @@ fn name_vertices(
     square: Option<Area>,
 ) {
     let mut labels = Labels::new(mapping.area);
-    for edge in &plan.edges {
+    for (edge, thickness) in plan.edges.iter().zip(&plan.thickness_rad) {
         let [a, b] = edge.ends.map(|end| mapping.at(&end));
         labels.keep_off(a, b);
+        for side in [-0.5, 0.5] {
+            let away = edge.square() * (side * thickness);
+            let [a, b] = edge.ends.map(|end| mapping.at(&(end + away)));
+            labels.rather_keep_off(a, b);
+        }
     }
     for rod in looks.iter().flat_map(|look| look.rods) {
         for pair in rod.windows(2) {
@@ -344,7 +349,7 @@ fn name_vertices(
     }
     if let Some(square) = square {
         for [a, b] in square.sides() {
-            labels.keep_off(a, b);
+            labels.rather_keep_off(a, b);
         }
     }
     let mut used = vec![false; plan.design.vertices.len()];
@@ -391,7 +396,7 @@ fn weakest_spot(plan: &Plan, looks: &[Look]) -> Option<Weakest> {
             best = Some((share, weakest));
         }
     };
-    // the middle between the target and what is seen of it, and how far nine looks of ten lie from there
+    // the middle between the target and what is seen of it, and how far looks lie from there
     let around = |target: Pair, ends: &[usize]| {
         let seen: Vec<Pair> = looks
             .iter()
@@ -401,7 +406,9 @@ fn weakest_spot(plan: &Plan, looks: &[Look]) -> Option<Weakest> {
         let centre = (target + sum / seen.len().max(1) as f64) / 2.0;
         let mut far: Vec<f64> = seen.iter().map(|point| (point - centre).norm()).collect();
         far.sort_by(f64::total_cmp);
-        let most = far.get(far.len() * 9 / 10).copied().unwrap_or(0.0);
+        let nine_of_ten = far.get(far.len() * 9 / 10).copied().unwrap_or(0.0);
+        // a lone stray must not shrink all others
+        let most = far.last().map_or(0.0, |last| last.min(1.5 * nine_of_ten));
         (centre, most.max((target - centre).norm()))
     };
     for (rod, edge) in plan.edges.iter().enumerate() {
@@ -525,7 +532,7 @@ fn draw_spot(
     let px_per_arcmin = mapping.px_per_rad * ARCMIN_RAD;
     scale_bar(sheet, [area.left, y + 40.0], 110.0, px_per_arcmin, "arcmin");
     format!(
-        "To the right, {times} times as large, the spot that strays most from its limit on average: {name}, limit {}\u{A0}arcmin \
+        "To the right, {times} times as large, the spot that comes nearest to its limit, or goes farthest over it, on average: {name}, limit {}\u{A0}arcmin \
          for the visitor of mean acuity.",
         brief(limit)
     )

@@ -5,7 +5,9 @@ use crate::support::{Values, normal, plain_design, set_law};
 use sightdrift::figure::{Design, Frame, Plate, PlateSpec, Rod, RodEnd, Source, Threading, Vertex};
 use sightdrift::geometry::Pair;
 use sightdrift::mechanics::{PulledAt, Tightening};
-use sightdrift::trial::{Built, Glance, Measured, Viewed};
+use sightdrift::trial::{
+    Built, Glance, InFrames, Measured, NotComputable, Sight, SightPoint, SightRod, Viewed,
+};
 use sightdrift::units::arcmin;
 
 pub fn whole_trial(i: Inputs<'_>) -> Answer<Vec<(&'static str, Vec<f64>)>> {
@@ -17,58 +19,93 @@ pub fn whole_trial(i: Inputs<'_>) -> Answer<Vec<(&'static str, Vec<f64>)>> {
         .set(Source::Pupil, 0, &i.list("pupil")?);
     let plan = &values.plan;
     let failed = |reason| format!("not computable: {reason}");
-    // looked at and measured without judging: a clipped look has numbers too
-    let mut built = Built::new(plan);
-    built.set(plan, &values.build).map_err(failed)?;
-    let glance = Glance::new(plan, &values.look, built.peephole_mm).map_err(failed)?;
-    let mut viewed = Viewed::new(plan);
-    let mut measured = Measured::new(plan);
-    viewed.set(&built, &glance.apertures);
-    measured.set(plan, &viewed).map_err(failed)?;
-    let fit = measured.fit.ok_or("no fit")?;
-    let undone: Vec<Pair> = viewed.ends.iter().map(|seen| fit.undo(*seen)).collect();
-    let flat = |pairs: &[Pair]| -> Vec<f64> { pairs.iter().flat_map(|p| [p.x, p.y]).collect() };
-    let off = |seen: &[Pair]| -> Vec<f64> {
-        seen.iter()
-            .zip(&plan.targets)
-            .flat_map(|(seen, target)| [arcmin(seen.x - target.x), arcmin(seen.y - target.y)])
+    let sight = Sight::of(plan, &values.build, &values.look).map_err(failed)?;
+    engine_agrees(&values, &sight).map_err(failed)?;
+    let fit = sight.fit.ok_or("no fit")?;
+    let ends: Vec<_> = sight.rods.iter().flat_map(|rod| &rod.ends).collect();
+    let middles: Vec<_> = sight
+        .rods
+        .iter()
+        .filter_map(|rod| rod.middle.as_ref())
+        .collect();
+    let directions = |points: &[&SightPoint]| -> Vec<f64> {
+        let seen = points.iter().filter_map(|point| point.seen);
+        seen.flat_map(|seen| [seen.x, seen.y]).collect()
+    };
+    let clear = |points: &[&SightPoint]| points.iter().map(|point| point.clear_share).collect();
+    let off = |of: &dyn Fn(InFrames<Pair>) -> Option<Pair>| -> Vec<f64> {
+        ends.iter()
+            .filter_map(|end| end.deviation_rad.and_then(of))
+            .flat_map(|off| [arcmin(off.x), arcmin(off.y)])
             .collect()
     };
-    let rods = 0..plan.edges.len();
-    let turn = |seen: &[Pair]| -> Vec<f64> {
-        rods.clone()
-            .map(|rod| arcmin(plan.edges[rod].turn_rad(seen[2 * rod], seen[2 * rod + 1])))
-            .collect()
+    let reach = |of: &dyn Fn(InFrames<f64>) -> Option<f64>| -> Vec<f64> {
+        let all = ends.iter().filter_map(|end| end.reach_rad.and_then(of));
+        all.map(arcmin).collect()
     };
-    let reach = |seen: &[Pair]| -> Vec<f64> {
-        (0..seen.len())
-            .map(|end| arcmin(plan.edges[end / 2].reach_rad(end % 2, seen[end])))
-            .collect()
-    };
-    let across = |of: fn(&Measured, usize) -> f64| -> Vec<f64> {
-        rods.clone().map(|rod| arcmin(of(&measured, rod))).collect()
+    let rods = |of: &dyn Fn(&SightRod) -> Option<f64>| -> Vec<f64> {
+        sight.rods.iter().filter_map(of).map(arcmin).collect()
     };
     Ok(vec![
-        ("direction", flat(&viewed.ends)),
-        ("clear_share", viewed.end_clear.clone()),
-        ("middle_direction", flat(&viewed.middles)),
-        ("middle_clear_share", viewed.middle_clear.clone()),
-        ("fixed_arcmin", off(&viewed.ends)),
-        ("fitted_arcmin", off(&undone)),
+        ("direction", directions(&ends)),
+        ("clear_share", clear(&ends)),
+        ("middle_direction", directions(&middles)),
+        ("middle_clear_share", clear(&middles)),
+        ("fixed_arcmin", off(&|off| Some(off.fixed))),
+        ("fitted_arcmin", off(&|off| off.fitted)),
         ("fit_scale", vec![fit.scale()]),
         ("fit_rotation_rad", vec![fit.rotation_rad()]),
         ("fit_shift", vec![fit.shift().x, fit.shift().y]),
-        ("across_fixed_arcmin", across(Measured::across_fixed_rad)),
-        ("across_fitted_arcmin", across(Measured::across_fitted_rad)),
-        ("turn_fixed_arcmin", turn(&viewed.ends)),
-        ("turn_fitted_arcmin", turn(&undone)),
-        ("reach_fixed_arcmin", reach(&viewed.ends)),
-        ("reach_fitted_arcmin", reach(&undone)),
+        (
+            "across_fixed_arcmin",
+            rods(&|rod| Some(rod.across_rad?.fixed)),
+        ),
+        ("across_fitted_arcmin", rods(&|rod| rod.across_rad?.fitted)),
+        ("turn_fixed_arcmin", rods(&|rod| Some(rod.turn_rad?.fixed))),
+        ("turn_fitted_arcmin", rods(&|rod| rod.turn_rad?.fitted)),
+        ("reach_fixed_arcmin", reach(&|reach| Some(reach.fixed))),
+        ("reach_fitted_arcmin", reach(&|reach| reach.fitted)),
         (
             "gap_arcmin",
-            measured.gaps_rad.iter().map(|gap| arcmin(*gap)).collect(),
+            sight
+                .junctions
+                .iter()
+                .filter_map(|junction| junction.gap_rad)
+                .map(arcmin)
+                .collect(),
         ),
     ])
+}
+
+/// What a person is shown of one look must be what the run counts: the same drifts and gaps, to rounding.
+fn engine_agrees(values: &Values, sight: &Sight) -> Result<(), NotComputable> {
+    let plan = &values.plan;
+    let mut built = Built::new(plan);
+    built.set(plan, &values.build)?;
+    let glance = Glance::new(plan, &values.look, built.peephole_mm)?;
+    let mut viewed = Viewed::new(plan);
+    let mut measured = Measured::new(plan);
+    // looked at and measured without judging: a clipped look has numbers too
+    viewed.set(&built, &glance.apertures);
+    measured.set(plan, &viewed)?;
+    let alike = |a: Option<f64>, b: f64| {
+        assert!(a.is_some_and(|a| (a - b).abs() < 1e-15), "{a:?} {b}");
+    };
+    for (rod, shown) in sight.rods.iter().enumerate() {
+        let across = shown.across_rad;
+        alike(
+            across.map(|both| both.fixed),
+            measured.across_fixed_rad(rod),
+        );
+        alike(
+            across.and_then(|both| both.fitted),
+            measured.across_fitted_rad(rod),
+        );
+    }
+    for (shown, gap) in sight.junctions.iter().zip(&measured.gaps_rad) {
+        alike(shown.gap_rad, *gap);
+    }
+    Ok(())
 }
 
 fn design(i: Inputs<'_>) -> Answer<Design> {

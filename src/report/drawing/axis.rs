@@ -1,6 +1,6 @@
 //! Axes, round ticks, scale bars, and numbers as they are printed.
 
-use super::sheet::{Anchor, BLACK, Dash, FAINT, LABEL, NOTE, Sheet, Spot, Type};
+use super::sheet::{Anchor, BLACK, FAINT, LABEL, NOTE, Pattern, Sheet, Spot, Type};
 
 /// How values are laid along an axis.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -300,7 +300,7 @@ pub(super) fn left_axis(
         &[[left, axis.places[0]], [left, axis.places[1]]],
         BLACK,
         1.0,
-        Dash::Solid,
+        Pattern::Solid,
     );
     let top = axis.places[0].min(axis.places[1]);
     sheet.text([left - 50.0, top - 18.0], title, LABEL, Anchor::Start);

@@ -3,7 +3,7 @@
 use super::axis::{brief, many, scale_bar};
 use super::labels::Labels;
 use super::sheet::{
-    Anchor, Area, BLACK, BLUE, Dash, GREEN, GREY, Ink, LABEL, NOTE, ORANGE, PALE, PURPLE, SKY,
+    Anchor, Area, BLACK, BLUE, GREEN, GREY, Ink, LABEL, NOTE, ORANGE, PALE, PURPLE, Pattern, SKY,
     STRONG, Sheet, Spot, Type, VERMILLION, WHITE, text_area,
 };
 use super::text::text_width;
@@ -15,7 +15,7 @@ const NAME: &str = "cabinet";
 const TITLE: &str = "The cabinet from above and from the side";
 /// Rods take these in turn; two rods that share one differ in their dash.
 const INKS: [Ink; 6] = [BLUE, VERMILLION, GREEN, PURPLE, ORANGE, SKY];
-const DASHES: [Dash; 3] = [Dash::Solid, Dash::Dashed, Dash::DashDot];
+const DASHES: [Pattern; 3] = [Pattern::Solid, Pattern::Dashed, Pattern::DashDot];
 /// Most height of both panels together, px.
 const MOST_HEIGHT: f64 = 760.0;
 /// Least height of one panel, px.
@@ -163,7 +163,7 @@ fn draw_panel(sheet: &mut Sheet, plan: &Plan, panel: &Panel, mapping: &Mapping) 
             let hole = plan.holes_mm[plate][line];
             mapping.at(&Point::new(hole.x, hole.y, plan.design.plates[plate].z_mm))
         });
-        sheet.stroke(&holes, GREY, 0.7, Dash::Solid);
+        sheet.stroke(&holes, GREY, 0.7, Pattern::Solid);
         labels.rather_keep_off(holes[0], holes[1]);
         for hole in holes {
             sheet.disc(hole, 1.6, BLACK);
@@ -180,7 +180,7 @@ fn draw_panel(sheet: &mut Sheet, plan: &Plan, panel: &Panel, mapping: &Mapping) 
     for rod in &order {
         let ends = [0, 1].map(|end| mapping.at(&plan.end_mm(2 * rod + end)));
         let width = (plan.design.rods[*rod].diameter_mm * mapping.px_per_mm).clamp(3.0, 9.0);
-        sheet.stroke(&ends, WHITE, width + 2.4, Dash::Solid);
+        sheet.stroke(&ends, WHITE, width + 2.4, Pattern::Solid);
         let dash = DASHES[(rod / INKS.len()) % DASHES.len()];
         sheet.stroke(&ends, INKS[rod % INKS.len()], width, dash);
         labels.keep_off(ends[0], ends[1]);
@@ -210,7 +210,7 @@ fn draw_plates(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut L
         let [x, top] = mapping.place(plate.z_mm, high);
         let [_, bottom] = mapping.place(plate.z_mm, low);
         let (top, bottom) = (top - 9.0, bottom + 9.0);
-        sheet.stroke(&[[x, top], [x, bottom]], PALE, 7.0, Dash::Solid);
+        sheet.stroke(&[[x, top], [x, bottom]], PALE, 7.0, Pattern::Solid);
         for side in [-3.5, 3.5] {
             sheet.line([x + side, top], [x + side, bottom], GREY, 0.8);
         }

@@ -2,7 +2,7 @@
 
 use super::axis::{Axis, bottom_axis, brief, many, number, percent, percent_range};
 use super::sheet::{
-    Anchor, BLACK, BLUE, Dash, FAINT, GREY, LABEL, NOTE, STRONG, Sheet, VERMILLION,
+    Anchor, BLACK, BLUE, FAINT, GREY, LABEL, NOTE, Pattern, STRONG, Sheet, VERMILLION,
 };
 use super::{Draft, MARGIN, WIDTH, titled};
 use crate::decision::{Assessment, Removals};
@@ -214,11 +214,11 @@ fn chart(
     bottom_axis(&mut sheet, axis, [TOP, bottom], 6, axis_title, write);
     if let Some(limit) = limit {
         let x = axis.at(limit);
-        sheet.stroke(&[[x, TOP], [x, bottom]], VERMILLION, 2.0, Dash::DashDot);
+        sheet.stroke(&[[x, TOP], [x, bottom]], VERMILLION, 2.0, Pattern::DashDot);
         sheet.text([x, TOP - 9.0], "limit", NOTE, Anchor::Middle);
     }
     let x = axis.at(rows[0].value);
-    sheet.stroke(&[[x, TOP], [x, bottom]], GREY, 1.6, Dash::Dashed);
+    sheet.stroke(&[[x, TOP], [x, bottom]], GREY, 1.6, Pattern::Dashed);
     for (nth, row) in rows.iter().enumerate() {
         let y = TOP + ROW * (nth as f64 + 0.5);
         let style = if nth == 0 { STRONG } else { LABEL };

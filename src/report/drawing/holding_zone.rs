@@ -4,7 +4,7 @@
 
 use super::axis::{Axis, bottom_axis, brief, left_axis, many, number};
 use super::sheet::{
-    Anchor, Area, BLACK, Dash, GREY, Ink, LABEL, NOTE, STRONG, Sheet, Spot, VERMILLION, WHITE,
+    Anchor, Area, BLACK, GREY, Ink, LABEL, NOTE, Pattern, STRONG, Sheet, Spot, VERMILLION, WHITE,
 };
 use super::text::wrapped;
 use super::{Draft, MARGIN, WIDTH, titled};
@@ -225,19 +225,19 @@ fn ellipse(mapping: &Mapping, centre_mm: [f64; 2], radii_mm: [f64; 2]) -> Vec<Sp
 }
 
 /// A line that is seen on light and on dark ground.
-fn cased(sheet: &mut Sheet, points: &[Spot], ink: Ink, width: f64, dash: Dash) {
+fn cased(sheet: &mut Sheet, points: &[Spot], ink: Ink, width: f64, dash: Pattern) {
     let [left, top, side] = MAP;
     let map = Area::new(left, top, left + side, top + side);
-    sheet.stroke_within(&map, points, WHITE, width + 2.4, Dash::Solid);
+    sheet.stroke_within(&map, points, WHITE, width + 2.4, Pattern::Solid);
     sheet.stroke_within(&map, points, ink, width, dash);
 }
 
 fn draw_peephole_and_eye(sheet: &mut Sheet, assessment: &Assessment, mapping: &Mapping) {
     let radius_mm = assessment.plan.design.peephole.diameter_mm / 2.0;
     let opening = ellipse(mapping, [0.0, 0.0], [radius_mm; 2]);
-    cased(sheet, &opening, BLACK, 2.0, Dash::Solid);
+    cased(sheet, &opening, BLACK, 2.0, Pattern::Solid);
     let eye = assessment.plan.design.law(Source::EyeOffset).spread(0);
-    for (times, dash) in [(1.0, Dash::Dashed), (2.0, Dash::Dotted)] {
+    for (times, dash) in [(1.0, Pattern::Dashed), (2.0, Pattern::Dotted)] {
         let radii = eye.sd.map(|sd| times * sd);
         if radii
             .iter()
@@ -250,7 +250,7 @@ fn draw_peephole_and_eye(sheet: &mut Sheet, assessment: &Assessment, mapping: &M
     let [x, y] = mapping.at(eye.mean[0], eye.mean[1]);
     for arm in [[6.0, 6.0], [6.0, -6.0]] {
         let ends = [[x - arm[0], y - arm[1]], [x + arm[0], y + arm[1]]];
-        cased(sheet, &ends, VERMILLION, 2.2, Dash::Solid);
+        cased(sheet, &ends, VERMILLION, 2.2, Pattern::Solid);
     }
 }
 
@@ -321,7 +321,7 @@ fn write_aside(sheet: &mut Sheet, assessment: &Assessment) {
         write_entry(sheet, y, "the eye does not wander in this design");
         return;
     }
-    for (words, dash) in [("one", Dash::Dashed), ("two", Dash::Dotted)] {
+    for (words, dash) in [("one", Pattern::Dashed), ("two", Pattern::Dotted)] {
         sheet.stroke(&[[ASIDE, y], [ASIDE + 34.0, y]], VERMILLION, 2.2, dash);
         let words = if words == "one" {
             let [sx, sy] = eye.sd.map(brief);

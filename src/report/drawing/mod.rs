@@ -2,8 +2,8 @@
 //!
 //! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
-//! sees: the cloud, and one look), `cabinet`, `quantiles` (drift and gap), `broke_first`, `running_yield`, `holding_zone`,
-//! `causes`.
+//! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
+//! `broke_first`, `running_yield`, `holding_zone`, `causes`.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
@@ -17,6 +17,7 @@ mod quantiles;
 mod render;
 mod running_yield;
 mod sheet;
+mod spot;
 mod text;
 mod view;
 

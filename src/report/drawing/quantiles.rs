@@ -2,7 +2,7 @@
 
 use super::axis::{Axis, Spacing, bottom_axis, brief, count, many, number, percent};
 use super::sheet::{
-    Anchor, Area, BLACK, BLUE, Dash, FAINT, GREY, LABEL, NOTE, SKY, STRONG, Sheet, VERMILLION,
+    Anchor, Area, BLACK, BLUE, FAINT, GREY, LABEL, NOTE, Pattern, SKY, STRONG, Sheet, VERMILLION,
 };
 use super::text::text_width;
 use super::{Draft, MARGIN, WIDTH, frame_words, titled};
@@ -283,7 +283,7 @@ fn draw_row(sheet: &mut Sheet, axis: &Axis, row: &Row, y: f64, judged: u64) {
         &[[PANEL[0], y + ROW / 2.0], [COLUMNS[1], y + ROW / 2.0]],
         FAINT,
         0.8,
-        Dash::Solid,
+        Pattern::Solid,
     );
     draw_limit(sheet, axis.at_most(row.limit), y);
     draw_bar(sheet, axis, row.values, y);

@@ -4,7 +4,7 @@
 //! sheet's size, and the PNG is drawn [`PNG_SCALE`] times as large and averaged down.
 
 use super::DrawingError;
-use super::sheet::{Anchor, Dash, Ink, Mark, Sheet, Spot, Type};
+use super::sheet::{Anchor, Ink, Mark, Pattern, Sheet, Spot, Type};
 use super::text::{check_font, clean, outlines};
 use plotters::backend::{BitMapBackend, DrawingBackend, SVGBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
@@ -41,12 +41,12 @@ impl Medium {
 }
 
 /// Opacity that stands for a dash until the SVG is finished; 1 is an unbroken stroke.
-fn dash_mark(dash: Dash) -> f64 {
+fn dash_mark(dash: Pattern) -> f64 {
     match dash {
-        Dash::Solid => 1.0,
-        Dash::Dashed => 0.991,
-        Dash::Dotted => 0.992,
-        Dash::DashDot => 0.993,
+        Pattern::Solid => 1.0,
+        Pattern::Dashed => 0.991,
+        Pattern::Dotted => 0.992,
+        Pattern::DashDot => 0.993,
     }
 }
 
@@ -71,7 +71,7 @@ fn paint<B: DrawingBackend>(
             } => {
                 let (alpha, pieces) = match medium {
                     Medium::Svg => (dash_mark(*dash), vec![points.clone()]),
-                    Medium::Png => (1.0, dashed(points, dash.pattern())),
+                    Medium::Png => (1.0, dashed(points, dash.lengths())),
                 };
                 let style = ShapeStyle {
                     color: colour(*ink, alpha),
@@ -256,9 +256,9 @@ pub(super) fn svg(sheet: &Sheet, title: &str) -> Result<String, DrawingError> {
     let mut body = body
         .replace(" opacity=\"1\"", "")
         .replace(" stroke=\"none\"", "");
-    for dash in [Dash::Dashed, Dash::Dotted, Dash::DashDot] {
+    for dash in [Pattern::Dashed, Pattern::Dotted, Pattern::DashDot] {
         let lengths: Vec<String> = dash
-            .pattern()
+            .lengths()
             .iter()
             .map(|length| (length * SVG_SCALE).to_string())
             .collect();

@@ -3,7 +3,9 @@
 use super::axis::{
     Axis, Spacing, bottom_axis, count, left_axis, many, number, percent, percent_range,
 };
-use super::sheet::{Anchor, BLACK, BLUE, Dash, Ink, LABEL, STRONG, Sheet, Spot, Type, VERMILLION};
+use super::sheet::{
+    Anchor, BLACK, BLUE, Ink, LABEL, Pattern, STRONG, Sheet, Spot, Type, VERMILLION,
+};
 use super::text::wrapped;
 use super::{Draft, MARGIN, WIDTH, titled};
 use crate::decision::{Assessment, Stopped};
@@ -89,7 +91,7 @@ pub(super) fn running_yield(assessment: &Assessment) -> Draft {
         &[[PANEL[0], y], [PANEL[2], y]],
         VERMILLION,
         1.8,
-        Dash::Dashed,
+        Pattern::Dashed,
     );
     draw_line(&mut sheet, &stages, &across, &up);
     let estimate = format!("{} ({})", percent(last.share), percent_range(last.interval));
@@ -145,7 +147,7 @@ fn draw_band(sheet: &mut Sheet, stages: &[Stage], across: &Axis, up: &Axis) {
     }
     for which in [0, 1] {
         let border: Vec<Spot> = stages.iter().map(|stage| end(stage, which)).collect();
-        sheet.stroke(&border, BLUE, 1.0, Dash::Dotted);
+        sheet.stroke(&border, BLUE, 1.0, Pattern::Dotted);
     }
     if let [only] = stages {
         sheet.line(end(only, 0), end(only, 1), BLUE, 2.0);
@@ -161,7 +163,7 @@ fn draw_line(sheet: &mut Sheet, stages: &[Stage], across: &Axis, up: &Axis) {
         .iter()
         .map(|stage| [across.at(stage.builds), up.at(stage.share)])
         .collect();
-    sheet.stroke(&points, BLUE, 2.0, Dash::Solid);
+    sheet.stroke(&points, BLUE, 2.0, Pattern::Solid);
     // markers that would run together are left out, the last always stands
     let mut free_from = f64::NEG_INFINITY;
     for (nth, point) in points.iter().enumerate() {
@@ -208,13 +210,13 @@ fn write_ends(
         &[[PANEL[2], target_y], [x - 3.0, target_label]],
         VERMILLION,
         1.0,
-        Dash::Solid,
+        Pattern::Solid,
     );
     sheet.stroke(
         &[[PANEL[2], estimate_y], [x - 3.0, middle]],
         BLUE,
         1.0,
-        Dash::Solid,
+        Pattern::Solid,
     );
     let text = format!("target {}", percent(target));
     sheet.text([x, target_label], &text, ink(BLACK), Anchor::Start);

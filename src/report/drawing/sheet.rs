@@ -27,16 +27,16 @@ pub(super) const FAINT: Ink = Ink(0xEC, 0xEC, 0xEC);
 
 /// How a stroke is broken up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Dash {
+pub(super) enum Pattern {
     Solid,
     Dashed,
     Dotted,
     DashDot,
 }
 
-impl Dash {
+impl Pattern {
     /// Lengths of marks and spaces in turn, px; empty for an unbroken stroke.
-    pub(super) fn pattern(self) -> &'static [f64] {
+    pub(super) fn lengths(self) -> &'static [f64] {
         match self {
             Self::Solid => &[],
             Self::Dashed => &[7.0, 4.0],
@@ -92,7 +92,7 @@ pub(super) enum Mark {
         points: Vec<Spot>,
         ink: Ink,
         width: f64,
-        dash: Dash,
+        dash: Pattern,
     },
     /// A filled convex polygon.
     Fill { points: Vec<Spot>, ink: Ink },
@@ -215,13 +215,13 @@ impl Sheet {
         Area::new(0.0, 0.0, self.width, self.height)
     }
 
-    pub(super) fn stroke(&mut self, points: &[Spot], ink: Ink, width: f64, dash: Dash) {
+    pub(super) fn stroke(&mut self, points: &[Spot], ink: Ink, width: f64, dash: Pattern) {
         let within = self.area();
         self.stroke_within(&within, points, ink, width, dash);
     }
 
     pub(super) fn line(&mut self, a: Spot, b: Spot, ink: Ink, width: f64) {
-        self.stroke(&[a, b], ink, width, Dash::Solid);
+        self.stroke(&[a, b], ink, width, Pattern::Solid);
     }
 
     /// A stroke, as far as it lies in `within`.
@@ -231,7 +231,7 @@ impl Sheet {
         points: &[Spot],
         ink: Ink,
         width: f64,
-        dash: Dash,
+        dash: Pattern,
     ) {
         let mut run: Vec<Spot> = Vec::new();
         let mut runs = Vec::new();
@@ -287,7 +287,7 @@ impl Sheet {
             ],
             ink,
             width,
-            Dash::Solid,
+            Pattern::Solid,
         );
     }
 
@@ -316,7 +316,7 @@ impl Sheet {
             if x.min(b[0]) > area.right {
                 break;
             }
-            self.stroke_within(area, &[a, b], ink, 1.0, Dash::Solid);
+            self.stroke_within(area, &[a, b], ink, 1.0, Pattern::Solid);
             k += 1.0;
         }
     }
@@ -406,7 +406,7 @@ mod tests {
             &[[5.0, 5.0], [20.0, 5.0], [20.0, 8.0], [5.0, 8.0]],
             BLACK,
             1.0,
-            Dash::Solid,
+            Pattern::Solid,
         );
         assert_eq!(sheet.marks.len(), 2);
     }

@@ -28,17 +28,40 @@ fn a_report_is_written_whole() {
     assert!(stdout(&output).contains("It "), "{}", stdout(&output));
     let mut names: Vec<String> = fs::read_dir(folder.path().join("reports/kite"))
         .expect("the report's folder")
-        .map(|entry| entry.expect("readable").file_name().to_string_lossy().into_owned())
+        .map(|entry| {
+            entry
+                .expect("readable")
+                .file_name()
+                .to_string_lossy()
+                .into_owned()
+        })
         .collect();
     names.sort();
-    let drawings = ["broke-first", "cabinet", "causes", "drift", "eye-view", "gap", "holding-zone", "yield"];
-    let mut expected: Vec<String> =
-        drawings.iter().flat_map(|name| [format!("{name}.png"), format!("{name}.svg")]).collect();
-    expected.extend(["junctions.csv", "report.html", "results.json", "rods.csv"].map(str::to_owned));
+    let drawings = [
+        "broke-first",
+        "cabinet",
+        "causes",
+        "drift",
+        "eye-view",
+        "gap",
+        "holding-zone",
+        "yield",
+    ];
+    let mut expected: Vec<String> = drawings
+        .iter()
+        .flat_map(|name| [format!("{name}.png"), format!("{name}.svg")])
+        .collect();
+    expected
+        .extend(["junctions.csv", "report.html", "results.json", "rods.csv"].map(str::to_owned));
     expected.sort();
     assert_eq!(names, expected);
     // nothing unfinished is left beside it
-    assert_eq!(fs::read_dir(folder.path().join("reports")).expect("readable").count(), 1);
+    assert_eq!(
+        fs::read_dir(folder.path().join("reports"))
+            .expect("readable")
+            .count(),
+        1
+    );
 }
 
 #[test]
@@ -46,10 +69,25 @@ fn the_page_asks_for_nothing_from_a_network() {
     let folder = with_kite("offline");
     assess(&folder, &[]);
     let page = String::from_utf8(folder.read("reports/kite/report.html")).expect("UTF-8");
-    for asked in ["src=\"http", "href=\"http", "url(http", "src='http", "href='http", "@import", "<script", "<link"] {
+    for asked in [
+        "src=\"http",
+        "href=\"http",
+        "url(http",
+        "src='http",
+        "href='http",
+        "@import",
+        "<script",
+        "<link",
+    ] {
         assert!(!page.contains(asked), "the page holds {asked}");
     }
-    for told in ["What breaks it", "How sure this is", "Assumptions", "Cautions", "How to make this report again"] {
+    for told in [
+        "What breaks it",
+        "How sure this is",
+        "Assumptions",
+        "Cautions",
+        "How to make this report again",
+    ] {
         assert!(page.contains(told), "the page lacks {told}");
     }
     let hash = &folder.json(&["check", "kite.toml", "--json"])["sha256"];
@@ -63,9 +101,18 @@ fn a_report_is_replaced_only_when_asked() {
     let before = folder.read("reports/kite/results.json");
     let refused = assess(&folder, &["--seed", "99"]);
     assert_eq!(refused.status.code(), Some(2));
-    assert!(stderr(&refused).contains("--overwrite"), "{}", stderr(&refused));
+    assert!(
+        stderr(&refused).contains("--overwrite"),
+        "{}",
+        stderr(&refused)
+    );
     assert_eq!(folder.read("reports/kite/results.json"), before);
-    assert_eq!(assess(&folder, &["--seed", "99", "--overwrite"]).status.code(), Some(0));
+    assert_eq!(
+        assess(&folder, &["--seed", "99", "--overwrite"])
+            .status
+            .code(),
+        Some(0)
+    );
     assert_ne!(folder.read("reports/kite/results.json"), before);
 }
 
@@ -84,11 +131,17 @@ fn a_folder_with_other_files_is_never_touched() {
 #[test]
 fn bad_input_ends_with_2_and_writes_nothing() {
     let folder = Folder::new("bad-input");
-    folder.write("bad.toml", &shipped("carton-kite").replace("\"6 mm\"", "\"6 N\""));
+    folder.write(
+        "bad.toml",
+        &shipped("carton-kite").replace("\"6 mm\"", "\"6 N\""),
+    );
     for command in ["assess", "check", "see"] {
         let output = folder.run(&[command, "bad.toml"]);
         assert_eq!(output.status.code(), Some(2), "{command}");
-        assert!(output.stdout.is_empty(), "{command} wrote to standard output");
+        assert!(
+            output.stdout.is_empty(),
+            "{command} wrote to standard output"
+        );
         assert!(stderr(&output).contains("bad.toml:"), "{}", stderr(&output));
     }
     assert_eq!(folder.names(), ["bad.toml"]);
@@ -99,15 +152,29 @@ fn gate_ends_with_1_only_when_asked_and_not_met() {
     let folder = Folder::new("gate");
     folder.write("kite.toml", &shipped("slack-windmill"));
     assert_eq!(assess(&folder, &[]).status.code(), Some(0));
-    assert_eq!(assess(&folder, &["--overwrite", "--gate"]).status.code(), Some(1));
+    assert_eq!(
+        assess(&folder, &["--overwrite", "--gate"]).status.code(),
+        Some(1)
+    );
     folder.write("kite.toml", &plain_scenario("fitted", "\"off\"", "\"off\""));
-    assert_eq!(assess(&folder, &["--overwrite", "--gate"]).status.code(), Some(0));
+    assert_eq!(
+        assess(&folder, &["--overwrite", "--gate"]).status.code(),
+        Some(0)
+    );
 }
 
 #[test]
 fn json_is_all_that_is_on_standard_output() {
     let folder = with_kite("json");
-    let results = folder.json(&["assess", "kite.toml", "--builds", "300", "--looks", "2", "--json"]);
+    let results = folder.json(&[
+        "assess",
+        "kite.toml",
+        "--builds",
+        "300",
+        "--looks",
+        "2",
+        "--json",
+    ]);
     assert_eq!(results["schema"], 1);
     assert_eq!(results["run"]["builds"], 300);
     let share = results["yield"]["share"].as_f64().expect("a share");
@@ -122,13 +189,26 @@ fn a_report_is_the_same_bytes_at_1_2_and_8_threads() {
     let folder = with_kite("threads");
     let mut reports = Vec::new();
     for threads in ["1", "2", "8"] {
-        let output = folder.run(&["assess", "kite.toml", "--builds", "3000", "--looks", "3", "--overwrite", "--threads", threads]);
+        let output = folder.run(&[
+            "assess",
+            "kite.toml",
+            "--builds",
+            "3000",
+            "--looks",
+            "3",
+            "--overwrite",
+            "--threads",
+            threads,
+        ]);
         assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
         let mut files: Vec<_> = fs::read_dir(folder.path().join("reports/kite"))
             .expect("the report's folder")
             .map(|entry| {
                 let path = entry.expect("readable").path();
-                (path.file_name().expect("a name").to_owned(), fs::read(&path).expect("readable"))
+                (
+                    path.file_name().expect("a name").to_owned(),
+                    fs::read(&path).expect("readable"),
+                )
             })
             .collect();
         files.sort();
@@ -143,31 +223,88 @@ fn a_trial_of_the_report_can_be_seen_again() {
     // the first trial that could not be computed is named by number, and `see` gives the same reason for it
     let folder = Folder::new("again");
     folder.write("kite.toml", &shipped("slack-windmill"));
-    let results = folder.json(&["assess", "kite.toml", "--builds", "600", "--looks", "1", "--json"]);
+    let results = folder.json(&[
+        "assess",
+        "kite.toml",
+        "--builds",
+        "600",
+        "--looks",
+        "1",
+        "--json",
+    ]);
     let first = &results["run"]["not_computable"]["first"][0];
-    let build = first["build"].as_u64().expect("a build's number").to_string();
+    let build = first["build"]
+        .as_u64()
+        .expect("a build's number")
+        .to_string();
     let output = folder.run(&["see", "kite.toml", "--trial", &build]);
     assert_eq!(output.status.code(), Some(2));
-    assert!(stderr(&output).contains(first["reason"].as_str().expect("a reason")), "{}", stderr(&output));
+    assert!(
+        stderr(&output).contains(first["reason"].as_str().expect("a reason")),
+        "{}",
+        stderr(&output)
+    );
 }
 
 #[test]
 fn a_picture_is_drawn_and_never_over_another_file() {
     let folder = with_kite("picture");
-    assert_eq!(folder.run(&["see", "kite.toml", "--picture", "one.svg"]).status.code(), Some(0));
+    assert_eq!(
+        folder
+            .run(&["see", "kite.toml", "--picture", "one.svg"])
+            .status
+            .code(),
+        Some(0)
+    );
     assert!(folder.read("one.svg").starts_with(b"<svg"));
-    assert_eq!(folder.run(&["see", "kite.toml", "--picture", "one.svg"]).status.code(), Some(2));
-    assert_eq!(folder.run(&["see", "kite.toml", "--picture", "one.png"]).status.code(), Some(0));
+    assert_eq!(
+        folder
+            .run(&["see", "kite.toml", "--picture", "one.svg"])
+            .status
+            .code(),
+        Some(2)
+    );
+    assert_eq!(
+        folder
+            .run(&["see", "kite.toml", "--picture", "one.png"])
+            .status
+            .code(),
+        Some(0)
+    );
     assert!(folder.read("one.png").starts_with(b"\x89PNG"));
-    assert_eq!(folder.run(&["see", "kite.toml", "--picture", "one.gif"]).status.code(), Some(2));
+    assert_eq!(
+        folder
+            .run(&["see", "kite.toml", "--picture", "one.gif"])
+            .status
+            .code(),
+        Some(2)
+    );
 }
 
 #[test]
 fn begin_writes_a_scenario_that_can_be_assessed_and_overwrites_nothing() {
     let folder = Folder::new("begin");
     let points = [
-        "begin", "tent.toml", "--title", "A \"tent\"", "--vertex", "top=0,50", "--vertex", "left=-40,-30", "--vertex", "right=40,-30",
-        "--vertex", "door=0,-30", "--rod", "top:left", "--rod", "top:right", "--rod", "left:right", "--rod", "top:door",
+        "begin",
+        "tent.toml",
+        "--title",
+        "A \"tent\"",
+        "--vertex",
+        "top=0,50",
+        "--vertex",
+        "left=-40,-30",
+        "--vertex",
+        "right=40,-30",
+        "--vertex",
+        "door=0,-30",
+        "--rod",
+        "top:left",
+        "--rod",
+        "top:right",
+        "--rod",
+        "left:right",
+        "--rod",
+        "top:door",
     ];
     let output = folder.run(&points);
     assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
@@ -178,16 +315,49 @@ fn begin_writes_a_scenario_that_can_be_assessed_and_overwrites_nothing() {
     let refused = folder.run(&["begin", "tent.toml"]);
     assert_eq!(refused.status.code(), Some(2));
     assert_eq!(folder.read("tent.toml"), before);
-    assert_eq!(folder.run(&["begin", "tent.toml", "--overwrite"]).status.code(), Some(0));
+    assert_eq!(
+        folder
+            .run(&["begin", "tent.toml", "--overwrite"])
+            .status
+            .code(),
+        Some(0)
+    );
     assert_ne!(folder.read("tent.toml"), before);
     assert_eq!(folder.run(&["check", "tent.toml"]).status.code(), Some(0));
-    for example in ["carton-kite", "desk-boat", "gallery-bridge", "slack-windmill"] {
+    for example in [
+        "carton-kite",
+        "desk-boat",
+        "gallery-bridge",
+        "slack-windmill",
+    ] {
         let file = format!("{example}.toml");
-        assert_eq!(folder.run(&["begin", &file, "--example", example]).status.code(), Some(0));
-        assert_eq!(folder.run(&["check", &file]).status.code(), Some(0), "{example}");
+        assert_eq!(
+            folder
+                .run(&["begin", &file, "--example", example])
+                .status
+                .code(),
+            Some(0)
+        );
+        assert_eq!(
+            folder.run(&["check", &file]).status.code(),
+            Some(0),
+            "{example}"
+        );
     }
-    assert_eq!(folder.run(&["begin", "no.toml", "--vertex", "a=0,0"]).status.code(), Some(2));
-    assert_eq!(folder.run(&["begin", "no.toml", "--vertex", "a=0,0", "--vertex", "a=5,5"]).status.code(), Some(2));
+    assert_eq!(
+        folder
+            .run(&["begin", "no.toml", "--vertex", "a=0,0"])
+            .status
+            .code(),
+        Some(2)
+    );
+    assert_eq!(
+        folder
+            .run(&["begin", "no.toml", "--vertex", "a=0,0", "--vertex", "a=5,5"])
+            .status
+            .code(),
+        Some(2)
+    );
     assert!(!folder.names().contains(&"no.toml".to_owned()));
 }
 
@@ -204,7 +374,13 @@ fn completions_and_help_are_printed() {
         assert!(help.contains(word), "--help lacks {word}");
     }
     assert_eq!(folder.run(&["no-such-command"]).status.code(), Some(2));
-    assert_eq!(folder.run(&["assess", "x.toml", "--builds", "0"]).status.code(), Some(2));
+    assert_eq!(
+        folder
+            .run(&["assess", "x.toml", "--builds", "0"])
+            .status
+            .code(),
+        Some(2)
+    );
 }
 
 #[cfg(unix)]
@@ -212,7 +388,9 @@ fn completions_and_help_are_printed() {
 fn an_interrupted_run_ends_with_130_and_writes_nothing() {
     use std::process::{Command, Stdio};
     let folder = with_kite("interrupt");
-    let text = shipped("carton-kite").replace("builds = 20000", "builds = 900000000").replace("half_width = 0.005\n", "");
+    let text = shipped("carton-kite")
+        .replace("builds = 20000", "builds = 900000000")
+        .replace("half_width = 0.005\n", "");
     folder.write("kite.toml", &text);
     let child = Command::new(env!("CARGO_BIN_EXE_sightdrift"))
         .args(["assess", "kite.toml"])
@@ -229,10 +407,18 @@ fn an_interrupted_run_ends_with_130_and_writes_nothing() {
         std::thread::sleep(std::time::Duration::from_millis(20));
     }
     std::thread::sleep(std::time::Duration::from_millis(500));
-    let killed = Command::new("kill").args(["-INT", &child.id().to_string()]).status().expect("kill");
+    let killed = Command::new("kill")
+        .args(["-INT", &child.id().to_string()])
+        .status()
+        .expect("kill");
     assert!(killed.success());
     let output = child.wait_with_output().expect("the program ends");
     assert_eq!(output.status.code(), Some(130), "{}", stderr(&output));
     assert!(output.stdout.is_empty());
-    assert_eq!(fs::read_dir(folder.path().join("reports")).expect("readable").count(), 0);
+    assert_eq!(
+        fs::read_dir(folder.path().join("reports"))
+            .expect("readable")
+            .count(),
+        0
+    );
 }

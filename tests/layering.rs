@@ -21,12 +21,8 @@ fn floor(module: &str) -> Option<u32> {
     })
 }
 
-/// Sideways imports that are needed: the first floor's pairs and points, and a report that quotes the file it is about.
-const SIDEWAYS: [(&str, &str); 3] = [
-    ("mechanics", "geometry"),
-    ("vision", "geometry"),
-    ("report", "scenario"),
-];
+/// Sideways imports that are needed: the first floor's pairs and points.
+const SIDEWAYS: [(&str, &str); 2] = [("mechanics", "geometry"), ("vision", "geometry")];
 
 /// Whether `from` may use `to`: what lies lower, itself, and the few sideways imports; never both ways.
 fn may_use(from: &str, to: &str) -> bool {

@@ -1,7 +1,8 @@
 //! `assess`: builds × looks, and the report.
 
+use super::about::about;
 use super::arguments::AssessOptions;
-use super::files::{ReportFolder, open_scenario, short_name};
+use super::files::{ReportFolder, open_scenario};
 use super::terminal::{interrupt_flag, progress_bar};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{Assessment, Met, assess as run_assessment};
@@ -17,17 +18,12 @@ pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
     run.seed = options.run.seed.unwrap_or(run.seed);
     run.looks = options.run.looks.unwrap_or(run.looks);
     run.builds = options.run.builds.unwrap_or(run.builds);
-    let name = short_name(&options.scenario);
-    let about = About::new(
-        &name,
-        &options.scenario.display().to_string(),
-        command(options, &scenario.run),
-        &scenario,
-    );
+    let again = command(options, &scenario.run);
+    let about = about(&options.scenario, again, &scenario);
     let out = options
         .out
         .clone()
-        .unwrap_or_else(|| PathBuf::from("reports").join(&name));
+        .unwrap_or_else(|| PathBuf::from("reports").join(&about.name));
     let folder = ReportFolder::prepare(&out, options.overwrite, &is_report_file)?;
     for warning in &about.warnings {
         eprintln!("warning: {warning}");

@@ -1,30 +1,25 @@
 //! `check`: reads a scenario, runs nothing, prints what was understood.
 
+use super::about::about;
 use super::arguments::CheckOptions;
-use super::files::{open_scenario, short_name};
+use super::files::open_scenario;
 use super::{Exit, Stop, print, print_json};
-use crate::report::{About, Nominal};
+use crate::report::Nominal;
 use serde_json::json;
 use std::fmt::Write;
 
 pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
     let scenario = open_scenario(&options.scenario)?;
-    let name = short_name(&options.scenario);
-    let about = About::new(
-        &name,
-        &options.scenario.display().to_string(),
-        String::new(),
-        &scenario,
-    );
+    let about = about(&options.scenario, String::new(), &scenario);
     let nominal = Nominal::of(&scenario.plan);
     if options.json {
         return print_json(&json!({
             "schema": 1,
-            "name": name,
+            "name": about.name,
             "title": about.title,
             "sha256": about.sha256,
             "work": about.grade,
-            "nominal": nominal.json(),
+            "nominal": nominal,
             "sources": about.sources.iter().map(|source| json!({
                 "key": source.key,
                 "items": source.items,

@@ -1,5 +1,6 @@
 //! Arguments and commands.
 
+mod about;
 mod arguments;
 mod assess;
 mod begin;

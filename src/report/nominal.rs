@@ -4,13 +4,13 @@ use super::words::figures;
 use crate::decision::first_order;
 use crate::figure::{Plan, Source};
 use crate::geometry::Pair;
-use crate::scenario::nominal_view;
+use crate::trial::least_clear_at_station;
 use crate::units::arcmin;
-use serde_json::{Value, json};
+use serde::Serialize;
 use std::fmt::Write;
 
 /// A line's nominal figures.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LineFigures {
     /// Name.
     pub name: String,
@@ -19,13 +19,13 @@ pub struct LineFigures {
     /// Tension after the loss along the threading and mean slackening, N.
     pub tension_n: f64,
     /// Largest sag, mm.
-    pub sag_mm: f64,
+    pub largest_sag_mm: f64,
     /// Plucked frequency √(T/μ)/2L, Hz, of the bare line.
     pub tone_hz: f64,
 }
 
 /// A rod's nominal figures.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RodFigures {
     /// Name.
     pub name: String,
@@ -43,7 +43,7 @@ pub struct RodFigures {
 }
 
 /// A junction's nominal figures.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct JunctionFigures {
     /// Name of its vertex.
     pub name: String,
@@ -60,7 +60,7 @@ pub struct JunctionFigures {
 }
 
 /// All nominal figures.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Nominal {
     /// Width and height of the figure, arcmin.
     pub stretch_arcmin: [f64; 2],
@@ -120,7 +120,7 @@ impl Nominal {
             .collect();
         Self {
             stretch_arcmin: stretch_arcmin(&plan.targets),
-            least_clear: least_clear(plan),
+            least_clear: least_clear_at_station(plan).map(|(_, share)| share),
             lines: (0..plan.design.vertices.len())
                 .map(|line| line_figures(plan, line))
                 .collect(),
@@ -178,7 +178,7 @@ impl Nominal {
                     line.name.clone(),
                     figures(line.off_axis_deg),
                     figures(line.tension_n),
-                    figures(line.sag_mm),
+                    figures(line.largest_sag_mm),
                     figures(line.tone_hz),
                 ]
             }),
@@ -238,38 +238,6 @@ impl Nominal {
         ));
         text
     }
-
-    /// As JSON.
-    pub fn json(&self) -> Value {
-        json!({
-            "stretch_arcmin": self.stretch_arcmin,
-            "least_clear_share": self.least_clear,
-            "lines": self.lines.iter().map(|line| json!({
-                "name": line.name,
-                "off_axis_deg": line.off_axis_deg,
-                "tension_n": line.tension_n,
-                "largest_sag_mm": line.sag_mm,
-                "tone_hz": line.tone_hz,
-            })).collect::<Vec<_>>(),
-            "rods": self.rods.iter().map(|rod| json!({
-                "name": rod.name,
-                "length_mm": rod.length_mm,
-                "mass_g": rod.mass_g,
-                "thickness_arcmin": rod.thickness_arcmin,
-                "first_order_drift_mean_arcmin": rod.drift_arcmin.map(|drift| drift[0]),
-                "first_order_drift_sd_arcmin": rod.drift_arcmin.map(|drift| drift[1]),
-                "drift_limit_arcmin": rod.limit_arcmin,
-            })).collect::<Vec<_>>(),
-            "junctions": self.junctions.iter().map(|junction| json!({
-                "name": junction.name,
-                "depths_mm": junction.depths_mm,
-                "gap_arcmin_per_mm": junction.gap_arcmin_per_mm,
-                "first_order_rms_gap_arcmin": junction.rms_gap_arcmin,
-                "gap_limit_arcmin": junction.limit_arcmin,
-                "free_eye_offset_mm": junction.free_movement_mm,
-            })).collect::<Vec<_>>(),
-        })
-    }
 }
 
 fn line_figures(plan: &Plan, line: usize) -> LineFigures {
@@ -282,7 +250,7 @@ fn line_figures(plan: &Plan, line: usize) -> LineFigures {
         name: design.vertices[line].name.clone(),
         off_axis_deg: libm::atan(design.vertices[line].direction.norm()).to_degrees(),
         tension_n,
-        sag_mm: plan.largest_moments_n_mm[line] / tension_n,
+        largest_sag_mm: plan.largest_moments_n_mm[line] / tension_n,
         tone_hz: if mass > 0.0 {
             (tension_n / mass).sqrt() / (2.0 * span_m)
         } else {
@@ -298,17 +266,6 @@ fn stretch_arcmin(targets: &[Pair]) -> [f64; 2] {
         arcmin(high - low)
     };
     [range(|p| p.x), range(|p| p.y)]
-}
-
-fn least_clear(plan: &Plan) -> Option<f64> {
-    let (built, apertures) = nominal_view(plan)?;
-    Some(
-        built
-            .ends_mm
-            .iter()
-            .map(|end| apertures.see(end).map_or(0.0, |seen| seen.clear_share))
-            .fold(f64::INFINITY, f64::min),
-    )
 }
 
 /// Columns under their heads, the first to the left, the others to the right.

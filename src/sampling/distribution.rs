@@ -67,6 +67,8 @@ pub enum Distribution {
 pub enum DistributionError {
     /// A width is negative, or not finite.
     Width(f64),
+    /// A mean, median or value is not finite.
+    Centre(f64),
     /// A median that must be positive is not.
     Median(f64),
     /// No measured value, or one that is not finite.
@@ -105,6 +107,19 @@ impl Distribution {
             }
             Self::TruncatedNormal { sd, half_width, .. } => &[*sd, *half_width],
         };
+        let centre = match &self {
+            Self::Fixed(value) => *value,
+            Self::Normal { mean, .. }
+            | Self::Uniform { mean, .. }
+            | Self::Triangular { mean, .. }
+            | Self::Arcsine { mean, .. }
+            | Self::TruncatedNormal { mean, .. } => *mean,
+            Self::Lognormal { median, .. } => *median,
+            Self::Measured(_) => 0.0,
+        };
+        if !centre.is_finite() {
+            return Err(DistributionError::Centre(centre));
+        }
         match widths
             .iter()
             .find(|width| !(**width >= 0.0 && width.is_finite()))
@@ -268,6 +283,11 @@ impl Distribution {
                 if *sd == 0.0 || *half_width == 0.0 {
                     return 0.0;
                 }
+                let narrow = half_width / sd;
+                if narrow < 1e-3 {
+                    // all but uniform: the closed form below would lose its digits
+                    return half_width / 3.0_f64.sqrt() * (1.0 - narrow * narrow / 15.0);
+                }
                 // variance of a normal cut at ±h: sd²·(1 − 2hφ(h)/(2Φ(h) − 1)), h in sd
                 let h = half_width / sd;
                 let kept = 1.0 - 2.0 * normal_cumulative(-h);
@@ -399,6 +419,21 @@ mod tests {
         assert_eq!(drawn, [1.0, 1.0, 2.0, 3.0]);
         assert!(Distribution::measured(vec![]).is_err());
         assert!(Distribution::measured(vec![f64::NAN]).is_err());
+    }
+
+    #[test]
+    fn a_normal_cut_very_narrow_is_all_but_uniform() {
+        for half_width in [0.5, 2e6] {
+            let cut = Distribution::TruncatedNormal { mean: 0.0, sd: 1e9, half_width };
+            let uniform = half_width / 3.0_f64.sqrt();
+            assert!((cut.sd() / uniform - 1.0).abs() < 1e-6, "{}", cut.sd());
+        }
+    }
+
+    #[test]
+    fn a_centre_that_is_not_finite_is_refused() {
+        assert!(Distribution::Normal { mean: f64::NAN, sd: 1.0 }.checked().is_err());
+        assert!(Distribution::Lognormal { median: f64::INFINITY, sd_log: 1.0 }.checked().is_err());
     }
 
     #[test]

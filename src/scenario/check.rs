@@ -2,11 +2,10 @@
 
 use super::figure::FigureRead;
 use super::table::Table;
-use crate::figure::{Design, Family, Law, Plan, Source};
-use crate::geometry::Point;
+use crate::figure::{Design, Law, Plan, Source};
 use crate::mechanics::LARGEST_SAG_SHARE;
-use crate::trial::{Built, Glance};
-use crate::vision::{AGE_RANGE_YEARS, Apertures};
+use crate::trial::least_clear_at_station;
+use crate::vision::AGE_RANGE_YEARS;
 use std::fmt;
 use std::ops::Range;
 
@@ -113,7 +112,7 @@ pub(super) fn figure_is_shown(
     let least = |diameter_mm: f64| {
         let mut wider = plan.clone();
         wider.design.peephole.diameter_mm = diameter_mm;
-        least_clear(&wider)
+        least_clear_at_station(&wider)
     };
     let Some((end, share)) = least(plan.design.peephole.diameter_mm) else {
         return;
@@ -148,32 +147,6 @@ pub(super) fn figure_is_shown(
             "a peephole of {high:.1} mm shows all of it; so may less eye_relief, or a smaller figure"
         )),
     );
-}
-
-/// The rod end with the least clear share, seen from the station point without any error.
-fn least_clear(plan: &Plan) -> Option<(usize, f64)> {
-    let glance = nominal_glance(plan)?;
-    (0..plan.targets.len())
-        .map(|end| {
-            let share = glance
-                .apertures
-                .see(&plan.end_mm(end))
-                .map_or(0.0, |seen| seen.clear_share);
-            (end, share)
-        })
-        .min_by(|a, b| a.1.total_cmp(&b.1))
-}
-
-fn nominal_glance(plan: &Plan) -> Option<Glance> {
-    let peephole_mm = Point::new(0.0, 0.0, plan.design.peephole.eye_relief_mm);
-    Glance::new(plan, &plan.neutral_values(Family::Look), peephole_mm).ok()
-}
-
-/// The station point's own view without any error: for nominal figures.
-pub fn nominal_view(plan: &Plan) -> Option<(Built, Apertures)> {
-    let mut built = Built::new(plan);
-    built.set(plan, &plan.neutral_values(Family::Build)).ok()?;
-    Some((built, nominal_glance(plan)?.apertures))
 }
 
 /// Everything that should be known.

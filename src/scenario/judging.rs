@@ -123,7 +123,7 @@ pub(super) fn read_run(top: &Table<'_>) -> Option<RunPlan> {
                 table.must(
                     "level",
                     found,
-                    |level| level >= 0.5 && level < 1.0,
+                    |level| (0.5..1.0).contains(&level),
                     "must be from 0.5 to below 1",
                 )
             })

@@ -13,7 +13,7 @@ mod spread;
 mod starter;
 mod table;
 
-pub use check::{Warning, nominal_view};
+pub use check::Warning;
 pub use explicit::{ExplicitTrial, read_explicit};
 pub use laws::Origin;
 pub use problem::{Place, Problem, Problems};

@@ -226,7 +226,7 @@ impl<'a> Table<'a> {
         let Some(table) = self.table else { return };
         for key in table.keys() {
             let name: &str = key.get_ref().as_ref();
-            if known.iter().any(|one| *one == name) {
+            if known.contains(&name) {
                 continue;
             }
             let place = if self.name.is_empty() {

@@ -2,15 +2,16 @@
 //!
 //! Counts are whole numbers, so merging is exact in any order and memory does not grow with the number of values.
 //! The grid has [`PER_OCTAVE`] equal steps in every doubling from 2⁻¹² to 2¹⁶ (arcmin here): a quantile is off by at
-//! most half of its step, [`QUANTILE_RELATIVE_ERROR`].
+//! most its step, [`QUANTILE_RELATIVE_ERROR`], when many values are alike, and by less when they are spread. Beyond the
+//! grid the highest value stands for all.
 
 const PER_OCTAVE: usize = 64;
 const LOWEST_EXPONENT: i32 = -12;
 const OCTAVES: usize = 28;
 const BINS: usize = OCTAVES * PER_OCTAVE + 2;
 
-/// Largest relative error of a quantile within the grid: half a step of 1/64.
-pub const QUANTILE_RELATIVE_ERROR: f64 = 0.5 / PER_OCTAVE as f64;
+/// Largest relative error of a quantile within the grid: a step of 1/64.
+pub const QUANTILE_RELATIVE_ERROR: f64 = 1.0 / PER_OCTAVE as f64;
 
 /// Counts of non-negative values.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,6 +35,7 @@ impl Default for QuantileSketch {
 impl QuantileSketch {
     /// Adds a magnitude. What is not a number is counted as larger than everything.
     pub fn add(&mut self, value: f64) {
+        let value = if value.is_nan() { f64::INFINITY } else { value };
         self.counts[bin_of(value)] += 1;
         self.total += 1;
         if value > f64::from_bits(self.highest_bits) {
@@ -69,6 +71,9 @@ impl QuantileSketch {
         let mut below = 0_u64;
         for (bin, count) in self.counts.iter().enumerate() {
             if *count > 0 && (below + count) as f64 >= rank {
+                if bin == BINS - 1 {
+                    return self.highest();
+                }
                 let within = ((rank - below as f64) / *count as f64).clamp(0.0, 1.0);
                 let [low, high] = edges_of(bin);
                 let highest = f64::from_bits(self.highest_bits);
@@ -105,7 +110,6 @@ fn edges_of(bin: usize) -> [f64; 2] {
     };
     match bin {
         0 => [0.0, start_of(1)],
-        _ if bin == BINS - 1 => [start_of(bin), f64::INFINITY],
         _ => [start_of(bin), start_of(bin + 1)],
     }
 }
@@ -165,6 +169,18 @@ mod tests {
         let mut merged = QuantileSketch::default();
         parts.iter().for_each(|part| merged.merge(part));
         assert_eq!(merged, whole);
+    }
+
+    #[test]
+    fn alike_values_and_values_beyond_the_grid_stay_within_what_is_said() {
+        let mut sketch = QuantileSketch::default();
+        (0..90).for_each(|_| sketch.add(1.0));
+        (0..10).for_each(|_| sketch.add(100.0));
+        let found = sketch.quantile(0.85).expect("values");
+        assert!((found - 1.0).abs() <= QUANTILE_RELATIVE_ERROR, "{found}");
+        let mut beyond = QuantileSketch::default();
+        beyond.add(f64::NAN);
+        assert_eq!(beyond.quantile(0.5), Some(f64::INFINITY));
     }
 
     #[test]

@@ -38,6 +38,9 @@ impl Glance {
         if !(pupil_mm > 0.0 && pupil_mm.is_finite()) {
             return Err(NotComputable::NoPupil);
         }
+        if !apertures.pupil_mm.iter().all(|c| c.is_finite()) {
+            return Err(NotComputable::NotFinite);
+        }
         if !apertures.eye_is_before_the_plate() {
             return Err(NotComputable::EyeBeyondPeephole);
         }

@@ -7,6 +7,7 @@ mod judge;
 mod look;
 mod measure;
 mod sight;
+mod station;
 
 pub use blocks::{RunHooks, fold_blocks, thread_pool};
 pub use build::{Built, NotComputable};
@@ -15,3 +16,4 @@ pub use judge::{LookOutcome, Verdict, judge};
 pub use look::{Glance, Viewed};
 pub use measure::Measured;
 pub use sight::{InFrames, Sight, SightJunction, SightPoint, SightRod};
+pub use station::least_clear_at_station;

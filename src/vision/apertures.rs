@@ -44,9 +44,11 @@ pub fn disc_overlap(first: f64, second: f64, distance: f64) -> Option<Overlap> {
     let second_segment =
         second * second * libm::acos((beyond / second).clamp(-1.0, 1.0)) - beyond * half_chord;
     let area = first_segment + second_segment;
+    // discs a thousand times as large as each other lose their digits here: never more than either disc
+    let smaller = first.min(second);
     (area > 0.0).then(|| Overlap {
-        area,
-        centroid: second_segment * distance / area,
+        area: area.min(PI * smaller * smaller),
+        centroid: (second_segment * distance / area).clamp(0.0, first),
     })
 }
 

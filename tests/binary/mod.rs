@@ -48,7 +48,11 @@ impl Folder {
     /// Runs the program, which must succeed, and reads its standard output as JSON.
     pub fn json(&self, arguments: &[&str]) -> Value {
         let output = self.run(arguments);
-        assert!(output.status.success(), "{arguments:?}: {}", stderr(&output));
+        assert!(
+            output.status.success(),
+            "{arguments:?}: {}",
+            stderr(&output)
+        );
         serde_json::from_slice(&output.stdout).expect("JSON and nothing else on standard output")
     }
 
@@ -56,7 +60,13 @@ impl Folder {
     pub fn names(&self) -> Vec<String> {
         let mut names: Vec<String> = fs::read_dir(&self.0)
             .expect("readable")
-            .map(|entry| entry.expect("readable").file_name().to_string_lossy().into_owned())
+            .map(|entry| {
+                entry
+                    .expect("readable")
+                    .file_name()
+                    .to_string_lossy()
+                    .into_owned()
+            })
             .collect();
         names.sort();
         names
@@ -81,7 +91,9 @@ pub fn stdout(output: &Output) -> String {
 
 /// A shipped scenario's text.
 pub fn shipped(name: &str) -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(format!("{name}.toml"));
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("scenarios")
+        .join(format!("{name}.toml"));
     fs::read_to_string(path).expect("a shipped scenario")
 }
 

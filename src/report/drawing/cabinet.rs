@@ -190,10 +190,9 @@ fn draw_panel(sheet: &mut Sheet, plan: &Plan, panel: &Panel, mapping: &Mapping) 
         .filter(|rod| {
             let ends = [0, 1].map(|end| mapping.at(&plan.end_mm(2 * rod + end)));
             let name = &plan.design.rods[*rod].name;
-            [0.5, 0.75, 0.25, 1.0, 0.0].into_iter().any(|t| {
-                let at = [0, 1].map(|c| ends[0][c] + t * (ends[1][c] - ends[0][c]));
-                labels.place(sheet, at, name, style)
-            })
+            let spots = [0.5, 0.75, 0.25, 1.0, 0.0]
+                .map(|t| [0, 1].map(|c| ends[0][c] + t * (ends[1][c] - ends[0][c])));
+            labels.place_by(sheet, &spots, Some(ends), name, style)
         })
         .count()
 }

@@ -6,6 +6,9 @@ use super::text::fitted;
 /// Longest name beside a point, px.
 const LONGEST: f64 = 150.0;
 
+/// How far the name of one line keeps from all others where it can, px.
+const NEARER: f64 = 7.0;
+
 /// What names must keep clear of, and where they may stand.
 #[derive(Debug, Clone)]
 pub(super) struct Labels {
@@ -46,8 +49,33 @@ impl Labels {
             && !self.lines.iter().any(|[a, b]| area.clip(*a, *b).is_some())
     }
 
+    /// Whether a name in `area` would be crossed by a faint line or be taken for another line's than `own`.
+    fn is_poor(&self, area: &Area, own: Option<[Spot; 2]>) -> bool {
+        let touches = |area: &Area, [a, b]: &[Spot; 2]| area.clip(*a, *b).is_some();
+        let wide = area.grown(NEARER);
+        self.faint_lines.iter().any(|line| touches(area, line))
+            || own.is_some_and(|own| {
+                self.lines
+                    .iter()
+                    .any(|line| *line != own && touches(&wide, line))
+            })
+    }
+
     /// Writes `name` near `at`, clear of everything so far; `false` where it fits nowhere.
     pub(super) fn place(&mut self, sheet: &mut Sheet, at: Spot, name: &str, style: Type) -> bool {
+        self.place_by(sheet, &[at], None, name, style)
+    }
+
+    /// The same for the name of the line `own`, near one of its `spots`, the first that will do: where there is room,
+    /// away from all other lines.
+    pub(super) fn place_by(
+        &mut self,
+        sheet: &mut Sheet,
+        spots: &[Spot],
+        own: Option<[Spot; 2]>,
+        name: &str,
+        style: Type,
+    ) -> bool {
         const DIAGONAL: f64 = 0.75;
         let name = fitted(name, style, LONGEST);
         let around = [
@@ -60,10 +88,12 @@ impl Labels {
             ([DIAGONAL, DIAGONAL], Anchor::Start),
             ([-DIAGONAL, DIAGONAL], Anchor::End),
         ];
-        let tries = [true, false]
-            .into_iter()
-            .flat_map(|keep_off_faint| [9.0, 15.0, 22.0, 32.0].map(|away| (keep_off_faint, away)));
-        for (keep_off_faint, away) in tries {
+        let tries = [true, false].into_iter().flat_map(|strict| {
+            spots
+                .iter()
+                .flat_map(move |spot| [9.0, 15.0, 22.0, 32.0].map(|away| (strict, *spot, away)))
+        });
+        for (strict, at, away) in tries {
             for (direction, anchor) in around {
                 let lift = if anchor == Anchor::Middle { 5.0 } else { 0.0 };
                 let place = [
@@ -71,9 +101,7 @@ impl Labels {
                     at[1] + (away + lift) * direction[1],
                 ];
                 let area = text_area(place, &name, style, anchor);
-                let crosses = |[a, b]: &[Spot; 2]| area.clip(*a, *b).is_some();
-                if self.is_free(&area) && !(keep_off_faint && self.faint_lines.iter().any(crosses))
-                {
+                if self.is_free(&area) && !(strict && self.is_poor(&area, own)) {
                     sheet.text(place, &name, style, anchor);
                     self.taken.push(area);
                     return true;

@@ -141,6 +141,16 @@ impl Area {
         ]
     }
 
+    /// The same with `by` px more on every side.
+    pub(super) fn grown(&self, by: f64) -> Self {
+        Self::new(
+            self.left - by,
+            self.top - by,
+            self.right + by,
+            self.bottom + by,
+        )
+    }
+
     pub(super) fn sides(&self) -> [[Spot; 2]; 4] {
         let corners = [
             [self.left, self.top],

@@ -148,6 +148,9 @@ mod tests {
         // two published charts: 0.20 mm monofilament is sold as 4 lb, 17.79 N; labels vary by some 15 %
         let nylon = LineMaterial::named("nylon").expect("nylon is known");
         let found = nylon.breaking_load_n(0.20);
-        assert!((found / 17.79 - 1.0).abs() < 0.15, "{found} N, expected 17.79 N");
+        assert!(
+            (found / 17.79 - 1.0).abs() < 0.15,
+            "{found} N, expected 17.79 N"
+        );
     }
 }

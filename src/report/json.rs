@@ -109,8 +109,8 @@ fn run_json(assessment: &Assessment) -> Value {
         "looks_clipped_share": { "mean": tally.clipped_share.mean(), "interval": clustered(&tally.clipped_share) },
         "looks_held_share": { "mean": tally.held_share.mean(), "interval": clustered(&tally.held_share) },
         "probability_noticed": { "mean": tally.noticed.mean(), "interval": clustered(&tally.noticed) },
-        "drift_over_limit": quantiles_json(&tally.drift_over_limit),
-        "gap_over_limit": quantiles_json(&tally.gap_over_limit),
+        "drift_over_limit": quantiles_json(assessment, &tally.drift_over_limit),
+        "gap_over_limit": quantiles_json(assessment, &tally.gap_over_limit),
         "quantile_relative_error": QUANTILE_RELATIVE_ERROR,
         "not_computable": {
             "by_reason": tally.failures.by_reason()
@@ -128,8 +128,11 @@ fn run_json(assessment: &Assessment) -> Value {
     })
 }
 
-fn quantiles_json(sketch: &QuantileSketch) -> Value {
+/// Quantiles; the interval of the highest of them counts builds, since looks at one build are not independent.
+fn quantiles_json(assessment: &Assessment, sketch: &QuantileSketch) -> Value {
+    let builds = assessment.result.tally.held_share.count;
     json!({
+        "p95_interval": sketch.quantile_interval(0.95, builds, assessment.run_plan.level),
         "count": sketch.count(),
         "p05": sketch.quantile(0.05),
         "p25": sketch.quantile(0.25),
@@ -164,8 +167,8 @@ fn rods_json(assessment: &Assessment) -> Vec<Value> {
             json!({
                 "name": rod.name,
                 "drift_limit_arcmin": arcmin(plan.drift_limit_rad(index, plan.typical_detail_rad())),
-                "drift_fitted_arcmin": quantiles_json(&tally.drift_fitted_arcmin),
-                "drift_fixed_arcmin": quantiles_json(&tally.drift_fixed_arcmin),
+                "drift_fitted_arcmin": quantiles_json(assessment, &tally.drift_fitted_arcmin),
+                "drift_fixed_arcmin": quantiles_json(assessment, &tally.drift_fixed_arcmin),
                 "looks_over_limit": tally.over_limit,
                 "looks_broken_first": tally.broke_first,
                 "worst_case_arcmin": worst_case_arcmin(assessment, Item::Rod(index)),
@@ -188,7 +191,7 @@ fn junctions_json(assessment: &Assessment) -> Vec<Value> {
                     .map(|end| plan.design.rods[end / 2].name.clone())
                     .collect::<Vec<_>>(),
                 "gap_limit_arcmin": arcmin(plan.gap_limit_rad(index, plan.typical_detail_rad())),
-                "gap_arcmin": quantiles_json(&tally.gap_arcmin),
+                "gap_arcmin": quantiles_json(assessment, &tally.gap_arcmin),
                 "looks_over_limit": tally.over_limit,
                 "looks_broken_first": tally.broke_first,
                 "first_order_rms_arcmin": gap.map(|gap| arcmin(gap.rms_rad)),

@@ -165,19 +165,27 @@ fn items_table(assessment: &Assessment) -> Markup {
             .quantile(u)
             .map_or_else(|| "none".to_owned(), figures)
     };
+    let interval = |sketch: &crate::statistics::QuantileSketch| {
+        let builds = assessment.result.tally.held_share.count;
+        sketch
+            .quantile_interval(0.95, builds, assessment.run_plan.level)
+            .map_or_else(String::new, |[low, high]| {
+                format!(" ({} to {})", figures(low), figures(high))
+            })
+    };
     html! {
         details {
             summary { "Every rod and junction, in numbers" }
             p { "Drift or gap in arcmin over " (count_words(judged)) " judged looks; limit of the visitor of mean acuity; quantiles to "
                 (figures(100.0 * QUANTILE_RELATIVE_ERROR)) " %. The worst case sets every bounded source at the end that hurts most: a bound, not a probability." }
             table {
-                thead { tr { th { "Rod or junction" } th { "median" } th { "95 %" } th { "largest" } th { "limit" } th { "looks over it" } th { "bounded worst case" } } }
+                thead { tr { th { "Rod or junction" } th { "median" } th { "95 % (interval)" } th { "largest" } th { "limit" } th { "looks over it" } th { "bounded worst case" } } }
                 tbody {
                     @for (item, sketch, limit, over) in by_severity(assessment) {
                         tr {
                             td { (assessment.plan.item_name(item)) }
                             td { (quantile(sketch, 0.5)) }
-                            td { (quantile(sketch, 0.95)) }
+                            td { (quantile(sketch, 0.95)) (interval(sketch)) }
                             td { (sketch.highest().map_or_else(|| "none".to_owned(), figures)) }
                             td { (figures(limit)) }
                             td { (count_words(over)) }

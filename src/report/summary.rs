@@ -212,5 +212,5 @@ pub fn disagreement_sentence(assessment: &Assessment) -> String {
 }
 
 fn off(one: &crate::decision::Disagreement) -> f64 {
-    (one.monte_carlo_arcmin / one.first_order_arcmin).ln().abs()
+    libm::log(one.monte_carlo_arcmin / one.first_order_arcmin).abs()
 }

@@ -424,7 +424,11 @@ mod tests {
     #[test]
     fn a_normal_cut_very_narrow_is_all_but_uniform() {
         for half_width in [0.5, 2e6] {
-            let cut = Distribution::TruncatedNormal { mean: 0.0, sd: 1e9, half_width };
+            let cut = Distribution::TruncatedNormal {
+                mean: 0.0,
+                sd: 1e9,
+                half_width,
+            };
             let uniform = half_width / 3.0_f64.sqrt();
             assert!((cut.sd() / uniform - 1.0).abs() < 1e-6, "{}", cut.sd());
         }
@@ -432,8 +436,22 @@ mod tests {
 
     #[test]
     fn a_centre_that_is_not_finite_is_refused() {
-        assert!(Distribution::Normal { mean: f64::NAN, sd: 1.0 }.checked().is_err());
-        assert!(Distribution::Lognormal { median: f64::INFINITY, sd_log: 1.0 }.checked().is_err());
+        assert!(
+            Distribution::Normal {
+                mean: f64::NAN,
+                sd: 1.0
+            }
+            .checked()
+            .is_err()
+        );
+        assert!(
+            Distribution::Lognormal {
+                median: f64::INFINITY,
+                sd_log: 1.0
+            }
+            .checked()
+            .is_err()
+        );
     }
 
     #[test]

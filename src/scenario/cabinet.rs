@@ -182,6 +182,16 @@ pub(super) fn read_line(top: &Table<'_>, figure: Option<&FigureRead>) -> Option<
     let common = table.positive("tension", Kind::Force);
     let tensions = read_tensions(&table, figure, common.as_ref());
     let threading = read_threading(&table, figure);
+    if let (Some(Some(threading)), Some(own)) = (&threading, table.get_named("tensions"))
+        && threading.tightening == Tightening::EndsOnly
+    {
+        table.problems.tell(
+            &own.span(),
+            "[line] has `tensions` of single lines, but is one line tightened at its ends only"
+                .to_owned(),
+            Some("write the pull at the end as `tension`, or tightened = \"each run\"".to_owned()),
+        );
+    }
     table.finish();
     let diameter_mm = diameter?.value;
     let mass_kg_per_m = mass.map(|mass| mass.value).or_else(|| {

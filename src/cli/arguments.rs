@@ -1,5 +1,6 @@
 //! The command line.
 
+use crate::scenario::{StarterRod, StarterVertex};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -118,15 +119,46 @@ pub(super) struct BeginOptions {
     #[arg(long, value_name = "NAME", conflicts_with_all = ["vertex", "rod", "title"], value_parser = crate::scenario::EXAMPLES.map(|example| example.name))]
     pub example: Option<String>,
     /// A vertex of the figure, to the viewer's right and up, in mm on a picture plane 400 mm away; repeat for each
-    #[arg(long, value_name = "NAME=X,Y", value_parser = super::begin::vertex, allow_hyphen_values = true)]
-    pub vertex: Vec<crate::scenario::StarterVertex>,
+    #[arg(long, value_name = "NAME=X,Y", value_parser = vertex, allow_hyphen_values = true)]
+    pub vertex: Vec<StarterVertex>,
     /// A rod between two vertices; repeat for each [default: the vertices in order, closed]
-    #[arg(long, value_name = "NAME:NAME", value_parser = super::begin::rod, requires = "vertex")]
-    pub rod: Vec<crate::scenario::StarterRod>,
+    #[arg(long, value_name = "NAME:NAME", value_parser = rod, requires = "vertex")]
+    pub rod: Vec<StarterRod>,
     /// Title of the figure
     #[arg(long, value_name = "TEXT")]
     pub title: Option<String>,
     /// Replace a file that is already there
     #[arg(long)]
     pub overwrite: bool,
+}
+
+/// `NAME=X,Y`, mm.
+fn vertex(text: &str) -> Result<StarterVertex, String> {
+    let wrong = || format!("`{text}` is not NAME=X,Y (in mm), for example tip=0,55");
+    let (name, place) = text.split_once('=').ok_or_else(wrong)?;
+    let (x, y) = place.split_once(',').ok_or_else(wrong)?;
+    let number = |text: &str| {
+        text.trim()
+            .parse::<f64>()
+            .ok()
+            .filter(|number| number.is_finite())
+            .ok_or_else(wrong)
+    };
+    if name.trim().is_empty() {
+        return Err(wrong());
+    }
+    Ok(StarterVertex {
+        name: name.trim().to_owned(),
+        place_mm: [number(x)?, number(y)?],
+    })
+}
+
+/// `NAME:NAME`.
+fn rod(text: &str) -> Result<StarterRod, String> {
+    match text.split_once(':') {
+        Some((first, second)) if !first.trim().is_empty() && !second.trim().is_empty() => {
+            Ok([first.trim().to_owned(), second.trim().to_owned()])
+        }
+        _ => Err(format!("`{text}` is not NAME:NAME, for example tip:foot")),
+    }
 }

@@ -3,7 +3,7 @@
 use super::arguments::BeginOptions;
 use super::files::write_file;
 use super::{Exit, Stop};
-use crate::scenario::{EXAMPLES, StarterRod, StarterVertex, read_scenario, starter_from_points};
+use crate::scenario::{EXAMPLES, StarterVertex, read_scenario, starter_from_points};
 
 /// A starter figure for those who give no points: a house with a pitched roof.
 const HOUSE: [(&str, [f64; 2]); 5] = [
@@ -52,35 +52,4 @@ pub(super) fn begin(options: &BeginOptions) -> Result<Exit, Stop> {
         options.file.display()
     );
     Ok(Exit::Done)
-}
-
-/// `NAME=X,Y`, mm.
-pub(super) fn vertex(text: &str) -> Result<StarterVertex, String> {
-    let wrong = || format!("`{text}` is not NAME=X,Y (in mm), for example tip=0,55");
-    let (name, place) = text.split_once('=').ok_or_else(wrong)?;
-    let (x, y) = place.split_once(',').ok_or_else(wrong)?;
-    let number = |text: &str| {
-        text.trim()
-            .parse::<f64>()
-            .ok()
-            .filter(|number| number.is_finite())
-            .ok_or_else(wrong)
-    };
-    if name.trim().is_empty() {
-        return Err(wrong());
-    }
-    Ok(StarterVertex {
-        name: name.trim().to_owned(),
-        place_mm: [number(x)?, number(y)?],
-    })
-}
-
-/// `NAME:NAME`.
-pub(super) fn rod(text: &str) -> Result<StarterRod, String> {
-    match text.split_once(':') {
-        Some((first, second)) if !first.trim().is_empty() && !second.trim().is_empty() => {
-            Ok([first.trim().to_owned(), second.trim().to_owned()])
-        }
-        _ => Err(format!("`{text}` is not NAME:NAME, for example tip:foot")),
-    }
 }

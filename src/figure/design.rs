@@ -125,15 +125,6 @@ pub struct Viewer {
     pub wavelength_mm: f64,
 }
 
-/// The frame in which drifts are judged.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Frame {
-    /// Against the cabinet's axes.
-    Fixed,
-    /// After the common shift, rotation and scale are taken away.
-    Fitted,
-}
-
 /// A checked design with all its sources of error.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Design {

@@ -1,6 +1,13 @@
 //! What counts as seen apart: limits from acuity and cover, and three finishes with their reasons.
 
-use super::design::Frame;
+/// The frame in which drifts are judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Frame {
+    /// Against the cabinet's axes.
+    Fixed,
+    /// After the common shift, rotation and scale are taken away.
+    Fitted,
+}
 
 /// How good the fused figure must look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

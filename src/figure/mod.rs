@@ -8,11 +8,10 @@ mod plan;
 mod source;
 
 pub use design::{
-    Design, Frame, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Threading, Vertex,
-    Viewer,
+    Design, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Threading, Vertex, Viewer,
 };
 pub use grade::Grade;
 pub use law::{Law, Reach, Spread};
-pub use limits::{Finish, Judging, LimitRule};
+pub use limits::{Finish, Frame, Judging, LimitRule};
 pub use plan::{Item, Junction, Plan};
 pub use source::{Family, Layout, Source};

@@ -298,7 +298,7 @@ fn assumptions(assessment: &Assessment, about: &About) -> Markup {
             h2 { "Assumptions" }
             p { "What is left out of the scenario follows from the grade of work, " strong { (about.grade) } ": starting points, not measurements of your workshop." }
             @for warning in &about.warnings { p class="warning" { "Warning: " (warning) } }
-            table {
+            table class="sources" {
                 thead { tr { th { "Source of error" } th { "acts on" } th { "law" } th { "from" } } }
                 tbody {
                     @for source in &about.sources {

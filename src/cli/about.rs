@@ -23,7 +23,8 @@ pub(super) fn about(file: &Path, command: String, scenario: &Scenario) -> About 
                 name: source.words(),
                 key: format!("{table}.{key}"),
                 items: source.items(design),
-                law: law_words(design.law(source), source.kind(), source.neutral()),
+                acts_on: source.acts_on(design),
+                law: law_words(design.law(source), source),
                 origin: match origin {
                     Origin::Scenario => "scenario".to_owned(),
                     Origin::Grade(reason) => reason.clone(),

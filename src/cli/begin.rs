@@ -1,7 +1,7 @@
 //! `begin`: a commented starter scenario.
 
 use super::arguments::BeginOptions;
-use super::files::write_file;
+use super::files::{short_name, write_file};
 use super::{Exit, Stop};
 use crate::scenario::{EXAMPLES, StarterVertex, read_scenario, starter_from_points};
 
@@ -35,7 +35,10 @@ pub(super) fn begin(options: &BeginOptions) -> Result<Exit, Stop> {
                 &options.vertex
             };
             let text = starter_from_points(
-                options.title.as_deref().unwrap_or("My figure"),
+                options
+                    .title
+                    .as_deref()
+                    .unwrap_or(&short_name(&options.file)),
                 vertices,
                 &options.rod,
             )?;

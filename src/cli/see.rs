@@ -6,7 +6,7 @@ use super::{Exit, Stop, print, print_json};
 use crate::decision::seen_rods_of;
 use crate::report::{drawing, sight_json, sight_text};
 use crate::scenario::{ExplicitTrial, read_explicit};
-use crate::trial::{Sight, fill_build, fill_look};
+use crate::trial::{Built, LookOutcome, NotComputable, Sight, fill_build, fill_look};
 use std::path::Path;
 
 pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
@@ -26,15 +26,50 @@ pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
         (None, None) => ExplicitTrial::without_errors(plan),
     };
     let sight = Sight::of(&trial.plan, &trial.build, &trial.look)
-        .map_err(|reason| Stop::Refused(format!("this trial cannot be computed: {reason}")))?;
+        .map_err(|reason| Stop::Refused(not_computable(&trial, reason)))?;
     if let Some(picture) = &options.picture {
-        draw(picture, options.overwrite, &trial, &sight, &scenario.title)?;
+        let title = title_of(&scenario.title, options, &sight);
+        draw(picture, options.overwrite, &trial, &sight, &title)?;
     }
     if options.json {
         print_json(&sight_json(&trial.plan, &sight, trial.sag))
     } else {
         print(sight_text(&trial.plan, &sight, trial.sag).as_bytes())
     }
+}
+
+/// Why a trial cannot be computed, with the line that sags too far where that is it.
+fn not_computable(trial: &ExplicitTrial, reason: NotComputable) -> String {
+    let mut built = Built::new(&trial.plan);
+    let which = match built.set(&trial.plan, &trial.build) {
+        Err(NotComputable::SagOutOfRange) => {
+            built.largest_sag_share(&trial.plan).map(|(line, share)| {
+                format!(
+                    ": worst is line {}, by 1/{:.1} under {} N",
+                    trial.plan.design.vertices[line].name,
+                    1.0 / share,
+                    built.tensions_n[line]
+                )
+            })
+        }
+        _ => None,
+    };
+    format!("this trial cannot be computed: {reason}{}", which.unwrap_or_default())
+}
+
+/// What the trial is and what comes of it, for the picture's title.
+fn title_of(title: &str, options: &SeeOptions, sight: &Sight) -> String {
+    let what = match (&options.with, options.trial) {
+        (Some(file), _) => format!("with {}", file.display()),
+        (None, Some(build)) => format!("build {build}, look {}", options.look),
+        (None, None) => "without any error".to_owned(),
+    };
+    let outcome = match sight.outcome {
+        LookOutcome::Clipped => "clipped",
+        LookOutcome::Judged(verdict) if verdict.holds() => "holds",
+        LookOutcome::Judged(_) => "breaks",
+    };
+    format!("{title}, {what}: {outcome}")
 }
 
 fn draw(

@@ -7,7 +7,7 @@
 //! says so.
 
 use crate::figure::{Family, Frame, Plan, Reach, Source};
-use crate::statistics::{Moments, Tally};
+use crate::statistics::Tally;
 use crate::trial::{Built, Glance, Measured, NotComputable, Viewed};
 use crate::units::arcmin;
 
@@ -58,9 +58,11 @@ pub struct GapEstimate {
 pub struct Disagreement {
     /// What: a rod's end or a junction.
     pub what: String,
-    /// First-order root mean square, arcmin.
+    /// Which number of it: mean, standard deviation or root mean square.
+    pub statistic: &'static str,
+    /// First order, arcmin.
     pub first_order_arcmin: f64,
-    /// Monte Carlo root mean square, arcmin.
+    /// Monte Carlo, arcmin.
     pub monte_carlo_arcmin: f64,
 }
 
@@ -256,41 +258,54 @@ impl FirstOrder {
         if builds < 100.0 {
             return found;
         }
-        let mut compare = |what: String, first_rms: f64, moments: &[Moments]| {
-            let Some(mean_square) = moments
-                .iter()
-                .map(Moments::mean_square)
-                .sum::<Option<f64>>()
-            else {
-                return;
-            };
-            let rms = mean_square.sqrt();
-            // relative standard error of a root mean square of n values is at most about 1/√(2n)·√(kurtosis − 1)/√2;
-            // 1/√n covers tails up to a kurtosis of 5
-            let allowed = 5.0 * rms / builds.sqrt() + MATTERS * first_rms;
-            if (rms - first_rms).abs() > allowed {
+        let mut compare = |what: String,
+                           statistic: &'static str,
+                           first: f64,
+                           run: f64,
+                           scatter: f64,
+                           scale: f64| {
+            // 5 standard errors of a mean; of a standard deviation or root mean square for tails up to a kurtosis of 5
+            let allowed = 5.0 * scatter / builds.sqrt() + MATTERS * scale;
+            if (run - first).abs() > allowed {
                 found.push(Disagreement {
                     what,
-                    first_order_arcmin: arcmin(first_rms),
-                    monte_carlo_arcmin: arcmin(rms),
+                    statistic,
+                    first_order_arcmin: arcmin(first),
+                    monte_carlo_arcmin: arcmin(run),
                 });
             }
         };
         for (end, estimate) in self.ends.iter().enumerate() {
             let rod = &plan.design.rods[end / 2];
             let vertex = &plan.design.vertices[rod.ends[end % 2].line].name;
-            compare(
-                format!("rod {} at {vertex}", rod.name),
-                libm::hypot(estimate.mean_rad, estimate.sd_rad),
-                &tally.rods[end / 2].off_rad[end % 2..=end % 2],
-            );
+            let off = &tally.rods[end / 2].off_rad[end % 2];
+            let what = format!("rod {} at {vertex}", rod.name);
+            if let (Some(mean), Some(sd)) = (off.mean(), off.sd()) {
+                let rms = libm::hypot(estimate.mean_rad, estimate.sd_rad);
+                compare(what.clone(), "mean", estimate.mean_rad, mean, sd, rms);
+                compare(
+                    what,
+                    "standard deviation",
+                    estimate.sd_rad,
+                    sd,
+                    sd,
+                    estimate.sd_rad,
+                );
+            }
         }
         for (junction, estimate) in self.gaps.iter().enumerate() {
-            compare(
-                format!("junction {}", plan.junction_name(junction)),
-                estimate.rms_rad,
-                &tally.junctions[junction].widest_rad,
-            );
+            let [x, y] = &tally.junctions[junction].widest_rad;
+            if let (Some(x), Some(y)) = (x.mean_square(), y.mean_square()) {
+                let rms = (x + y).sqrt();
+                compare(
+                    format!("junction {}", plan.junction_name(junction)),
+                    "root mean square",
+                    estimate.rms_rad,
+                    rms,
+                    rms,
+                    estimate.rms_rad,
+                );
+            }
         }
         found
     }

@@ -42,6 +42,31 @@ impl HoldingZone {
         self.half_width_mm * (2.0 * index as f64 / (self.side - 1) as f64 - 1.0)
     }
 
+    /// Farthest the eye may go from the peephole's centre in every direction while at least `share` of the builds do what
+    /// `does` counts, mm: up to the nearest cell that fails. `None` when the centre itself fails; the map's half-width,
+    /// as a lower bound, when no cell does.
+    pub fn free_radius_mm(&self, share: f64, does: impl Fn(ZoneCell) -> u64) -> Option<f64> {
+        let fails = |cell: ZoneCell| (does(cell) as f64) < share * self.builds as f64;
+        let nearest = self
+            .cells
+            .iter()
+            .enumerate()
+            .filter(|(_, cell)| fails(**cell))
+            .map(|(index, _)| {
+                libm::hypot(
+                    self.centre_mm(index % self.side),
+                    self.centre_mm(index / self.side),
+                )
+            })
+            .fold(f64::INFINITY, f64::min);
+        let step_mm = 2.0 * self.half_width_mm / (self.side - 1) as f64;
+        match nearest {
+            // the eye is free up to the last cell that does not fail
+            near if near < step_mm / 2.0 => None,
+            near => Some((near - step_mm).clamp(0.0, self.half_width_mm)),
+        }
+    }
+
     /// Share of the builds that hold in a cell; `None` where no build was looked at.
     pub fn held_share(&self, cell: ZoneCell) -> Option<f64> {
         (self.builds > 0).then(|| cell.held as f64 / self.builds as f64)

@@ -160,6 +160,24 @@ impl Source {
         }
     }
 
+    /// What the items are, in the number that [`Source::items`] gives.
+    pub fn acts_on(self, design: &Design) -> &'static str {
+        let one = self.items(design) == 1;
+        let pick = |singular, plural| if one { singular } else { plural };
+        match self {
+            Self::HoleScatter(_) | Self::HoleSlack(_) => pick("hole", "holes"),
+            Self::HandTension if design.tension_is_shared() => "pull for all lines",
+            Self::HandTension | Self::Slackening => pick("line", "lines"),
+            Self::RodTie | Self::RodSlip => pick("rod end", "rod ends"),
+            Self::RodBow => pick("rod", "rods"),
+            Self::PeepholeShift | Self::PeepholeDepth => "peephole",
+            Self::EyeOffset | Self::EyeRelief | Self::Pupil | Self::Acuity => {
+                "eye, anew at each look"
+            }
+            _ => "plate",
+        }
+    }
+
     /// The value that means "no error".
     pub fn neutral(self) -> f64 {
         match self {

@@ -9,6 +9,8 @@ pub struct SourceRow {
     pub key: String,
     /// How many things it acts on.
     pub items: usize,
+    /// What those things are.
+    pub acts_on: &'static str,
     /// Its law in words.
     pub law: String,
     /// Where the law comes from.

@@ -30,15 +30,24 @@ pub fn cautions(plan: &Plan) -> Vec<Caution> {
         || "Its breaking load is not known here: ask the maker.".to_owned(),
         |breaking_n| {
             format!(
-                "Tightest line {} N; a new line of this material and diameter breaks at about {} N, half of that at a knot.",
+                "Tightest line {} N; a new line of this material and diameter breaks at about {} N, as little as half of that at a knot or a poor crimp.",
                 figures(highest_n),
                 figures(breaking_n)
             )
         },
     );
+    let pull_n: f64 = plan.design.line.tension_n.iter().sum();
     let small_rods = (0..plan.edges.len())
         .filter(|rod| plan.rod_length_mm(*rod) < SMALL_PART_MM)
         .count();
+    let small = if small_rods == 0 {
+        format!("No rod is shorter than {SMALL_PART_MM} mm, but rods can break or be cut to less")
+    } else {
+        format!(
+            "{small_rods} of {} rods are shorter than {SMALL_PART_MM} mm and, being thin, may fit a small-parts cylinder",
+            plan.edges.len()
+        )
+    };
     vec![
         Caution {
             about: "Lines under tension",
@@ -48,6 +57,14 @@ pub fn cautions(plan: &Plan) -> Vec<Caution> {
             source: "Institute of Physics, teaching notes on stretched cords; recoil injuries: Curr. Opin. Ophthalmol. 13 (2002) 167",
         },
         Caution {
+            about: "Load on plates and frame",
+            text: format!(
+                "All lines together pull about {} N on each plate, which the computation takes as stiff. Have plates, anchors and frame made for that load; a plate that gives slackens every line.",
+                figures(pull_n)
+            ),
+            source: "sum of the tensions as pulled; the local code decides on strength",
+        },
+        Caution {
             about: "Wire ends, needles, pins and knives",
             text: "Turn wire ends in and cap them; pierce and cut away from hands, on a board; count needles out and in; nothing sharp may stand towards the peephole or within an eye's reach of it.".to_owned(),
             source: "common practice, no source",
@@ -55,8 +72,7 @@ pub fn cautions(plan: &Plan) -> Vec<Caution> {
         Caution {
             about: "Children: small parts and cords",
             text: format!(
-                "{small_rods} of {} rods are shorter than {SMALL_PART_MM} mm and, being thin, may fit a small-parts cylinder: not for children under three. Long loose line can strangle: keep it out of reach, cut ends short, and let an adult thread and tighten.",
-                plan.edges.len()
+                "{small}: not for children under three. Long loose line can strangle: keep it out of reach, cut ends short, and let an adult thread and tighten."
             ),
             source: "16 CFR 1501 (small parts); EN 71-1, clause 5.4 (cords)",
         },

@@ -225,8 +225,9 @@ fn first_order_json(assessment: &Assessment) -> Value {
             "available": true,
             "disagreements": assessment.disagreements.iter().map(|one| json!({
                 "what": one.what,
-                "first_order_rms_arcmin": one.first_order_arcmin,
-                "monte_carlo_rms_arcmin": one.monte_carlo_arcmin,
+                "statistic": one.statistic,
+                "first_order_arcmin": one.first_order_arcmin,
+                "monte_carlo_arcmin": one.monte_carlo_arcmin,
             })).collect::<Vec<_>>(),
         }),
     }

@@ -22,5 +22,8 @@ pub use page::page_html;
 pub use sight::{sight_json, sight_text};
 pub use summary::{disagreement_sentence, summary_text};
 pub use tables::{junctions_csv, rods_csv};
-pub use verdict::{Reason, clipped_sentence, reason, reason_sentence, verdict_sentence};
+pub use verdict::{
+    Reason, clipped_sentence, eye_sentence, many_are_clipped, reason, reason_sentence,
+    verdict_mark, verdict_sentence,
+};
 pub use words::{count_words, law_words, proportion_words, share_words};

@@ -4,13 +4,17 @@
 use super::about::About;
 use super::cautions::cautions;
 use super::drawing::Drawing;
+use super::nominal::Nominal;
 use super::sight::frame_name;
 use super::summary::{by_severity, disagreement_sentence, stopped_words};
 use super::tables::{gap_rms_arcmin, worse_end, worst_case_arcmin};
-use super::verdict::{clipped_sentence, reason_sentence, verdict_sentence};
+use super::verdict::{
+    clipped_sentence, eye_sentence, many_are_clipped, reason_sentence, verdict_mark,
+    verdict_sentence,
+};
 use super::words::{count_words, figures, level_words, proportion_words, share_words};
 use crate::decision::{Assessment, Met};
-use crate::figure::{Finish, Frame, Item};
+use crate::figure::{Finish, Frame, Item, Source};
 use crate::sampling::SAMPLING_VERSION;
 use crate::statistics::{Moments, QUANTILE_RELATIVE_ERROR, interval_of_clustered_share};
 use crate::units::arcmin;
@@ -43,10 +47,12 @@ pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -
                         (figure_words(assessment))
                         (draw("eye-view").unwrap_or_default())
                         (draw("cabinet").unwrap_or_default())
+                        (lines_table(assessment))
                     }
                     section {
                         h2 { "What breaks it" }
-                        p { (reason_sentence(assessment)) }
+                        p { "Each row below is the same builds run again with one cause taken away: the row farthest from the dashed line is the step that deserves the care. That second run is over the first "
+                            (count_words(assessment.removals.yield_as_is.of)) " builds only, so its interval is wider than the verdict's." }
                         (draw("causes").unwrap_or_default())
                         (causes_table(assessment))
                         (draw("broke-first").unwrap_or_default())
@@ -54,6 +60,7 @@ pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -
                         (draw("gap").unwrap_or_default())
                         (items_table(assessment))
                         h3 { "Where the eye may be" }
+                        p { (eye_sentence(assessment)) }
                         (draw("holding-zone").unwrap_or_default())
                     }
                     (how_sure(assessment, draw("yield")))
@@ -74,6 +81,8 @@ pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -
         }
     }
     .into_string()
+    // a number and its per cent sign stay on one line
+    .replace(" %", "\u{a0}%")
 }
 
 fn figure(drawing: &Drawing) -> Markup {
@@ -87,10 +96,10 @@ fn figure(drawing: &Drawing) -> Markup {
 }
 
 fn verdict(assessment: &Assessment, about: &About) -> Markup {
-    let (class, mark) = match assessment.met {
-        Met::Yes => ("verdict yes", "holds"),
-        Met::No => ("verdict no", "does not hold"),
-        Met::Undecided => ("verdict undecided", "not decided"),
+    let class = match assessment.met {
+        Met::Yes if !many_are_clipped(assessment) => "verdict yes",
+        Met::No => "verdict no",
+        Met::Yes | Met::Undecided => "verdict undecided",
     };
     html! {
         header {
@@ -98,10 +107,10 @@ fn verdict(assessment: &Assessment, about: &About) -> Markup {
             h1 { (about.title) }
             @if let Some(note) = &about.note { p class="note" { (note) } }
             div class=(class) {
-                p class="mark" { (mark) }
+                p class="mark" { (verdict_mark(assessment)) }
                 p { (verdict_sentence(assessment)) }
-                p { (reason_sentence(assessment)) }
                 @if let Some(clipped) = clipped_sentence(assessment) { p { (clipped) } }
+                p { (reason_sentence(assessment)) }
             }
         }
     }
@@ -116,7 +125,7 @@ fn figure_words(assessment: &Assessment) -> Markup {
             (figures(design.plates[0].z_mm)) " and " (figures(design.plates[1].z_mm))
             " mm from the station point; peephole " (figures(design.peephole.diameter_mm)) " mm, "
             (figures(design.peephole.eye_relief_mm)) " mm before the pupil. The figure is "
-            (figures(arcmin(assessment.plan.figure_rad) / 60.0)) " degrees wide at its widest."
+            (figures(arcmin(assessment.plan.figure_rad) / 60.0)) " degrees across at its largest extent."
         }
         p {
             "A look holds when every rod's edge drift and every junction's gap is inside its limit"
@@ -134,14 +143,32 @@ fn figure_words(assessment: &Assessment) -> Markup {
     }
 }
 
+fn lines_table(assessment: &Assessment) -> Markup {
+    let pulled = &assessment.plan.design.line.tension_n;
+    html! {
+        details open {
+            summary { "The lines" }
+            p { "Tension kept after the threading and mean slackening; the largest sag under it; and the tone of the bare line when it is plucked at that tension, f = √(T/μ)/2L, to tune by." }
+            table {
+                thead { tr { th { "Line" } th { "pulled, N" } th { "keeps, N" } th { "largest sag, mm" } th { "tone, Hz" } } }
+                tbody {
+                    @for (line, pulled) in Nominal::of(&assessment.plan).lines.iter().zip(pulled) {
+                        tr { td { (line.name) } td { (figures(*pulled)) } td { (figures(line.tension_n)) } td { (figures(line.largest_sag_mm)) } td { (figures(line.tone_hz)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
 fn causes_table(assessment: &Assessment) -> Markup {
     let removals = &assessment.removals;
     let median = |value: Option<f64>| value.map_or_else(|| "none".to_owned(), figures);
     html! {
-        details {
+        details open {
             summary { "Each cause taken away, in numbers" }
             table {
-                thead { tr { th { "Without" } th { "builds that pass" } th { "worst fault over its limit, median" } th { "what would do it" } } }
+                thead { tr { th { "Without" } th { "builds that pass" } th { "worst fault of the middle look, as a multiple of its limit" } th { "what would do it" } } }
                 tbody {
                     tr { td { em { "as it is" } } td { (proportion_words(&removals.yield_as_is, "builds")) } td { (median(removals.median_worst_as_is)) } td {} }
                     @for culprit in &removals.culprits {
@@ -174,10 +201,10 @@ fn items_table(assessment: &Assessment) -> Markup {
             })
     };
     html! {
-        details {
+        details open {
             summary { "Every rod and junction, in numbers" }
             p { "Drift or gap in arcmin over " (count_words(judged)) " judged looks; limit of the visitor of mean acuity; quantiles to "
-                (figures(100.0 * QUANTILE_RELATIVE_ERROR)) " %. The worst case sets every bounded source at the end that hurts most: a bound, not a probability." }
+                (figures(100.0 * QUANTILE_RELATIVE_ERROR)) " %. \"Bounded sources at their ends\" sets every bounded source where it hurts most: a bound for those sources and not a probability; normal and lognormal sources stand at their means in it, so the run can go beyond. \"Mostly from\": the first shares of the first-order variance." }
             table {
                 thead { tr { th { "Rod or junction" } th { "median" } th { "95 % (interval)" } th { "largest" } th { "limit" } th { "looks over it" } th { "bounded worst case" } } }
                 tbody {
@@ -190,6 +217,7 @@ fn items_table(assessment: &Assessment) -> Markup {
                             td { (figures(limit)) }
                             td { (count_words(over)) }
                             td { (worst_case_arcmin(assessment, item).map_or_else(|| "none".to_owned(), figures)) }
+                            td { (mostly_from(assessment, item)) }
                         }
                     }
                 }
@@ -198,15 +226,57 @@ fn items_table(assessment: &Assessment) -> Markup {
     }
 }
 
+/// The three sources with the largest shares of an item's first-order variance, and what the weights do to it.
+fn mostly_from(assessment: &Assessment, item: Item) -> String {
+    let Ok(estimate) = &assessment.first_order else {
+        return String::new();
+    };
+    let (variances, mean_rad) = match item {
+        Item::Rod(rod) => {
+            let end = &estimate.ends[2 * rod + worse_end(assessment, rod)];
+            (&end.variance_by_source, end.mean_rad)
+        }
+        Item::Junction(junction) => {
+            let gap = &estimate.gaps[junction];
+            (&gap.variance_by_source, gap.mean_rad)
+        }
+    };
+    let sum: f64 = variances.iter().sum();
+    let mut shares: Vec<(f64, Source)> = variances
+        .iter()
+        .zip(Source::ALL)
+        .map(|(variance, source)| (variance / sum, source))
+        .filter(|(share, _)| *share > 0.05)
+        .collect();
+    shares.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut words: Vec<String> = shares
+        .iter()
+        .take(3)
+        .map(|(share, source)| format!("{:.0} % {}", 100.0 * share, source.words()))
+        .collect();
+    if mean_rad * mean_rad > sum {
+        words.insert(
+            0,
+            format!(
+                "a fixed {} arcmin (weight, ties, means)",
+                figures(arcmin(mean_rad.abs()))
+            ),
+        );
+    }
+    words.join("; ")
+}
+
 fn how_sure(assessment: &Assessment, drawing: Option<Markup>) -> Markup {
     let tally = &assessment.result.tally;
     let level = level_words(assessment.run_plan.level);
-    let shares: [(&str, &Moments); 3] = [
-        ("Looks that are clipped", &tally.clipped_share),
-        ("Judged looks that hold", &tally.held_share),
+    let judged = tally.held + tally.broken;
+    let shares: [(&str, &Moments, String); 3] = [
+        ("Looks that are clipped", &tally.clipped_share, of(tally.clipped, tally.looks)),
+        ("Judged looks that hold", &tally.held_share, of(tally.held, judged)),
         (
-            "Judged looks at which the worst fault is noticed (Weibull psychometric function)",
+            "Chance that a visitor notices the worst fault of a judged look",
             &tally.noticed,
+            " (Weibull psychometric function: a fault at exactly its limit is noticed by 63 of 100, so this is softer than the hard limit)".to_owned(),
         ),
     ];
     html! {
@@ -220,9 +290,9 @@ fn how_sure(assessment: &Assessment, drawing: Option<Markup>) -> Markup {
             table {
                 tbody {
                     tr { th { "Builds that pass" } td { (proportion_words(&assessment.build_yield, "builds")) } }
-                    @for (what, moments) in shares {
+                    @for (what, moments, counts) in shares {
                         @if let (Some(mean), Some(interval)) = (moments.mean(), interval_of_clustered_share(moments, assessment.run_plan.level)) {
-                            tr { th { (what) } td { (share_words(mean, interval)) } }
+                            tr { th { (what) } td { (share_words(mean, interval)) (counts) } }
                         }
                     }
                     tr { th { "Builds that never show the whole figure" } td { (count_words(tally.never_shown)) " of " (count_words(tally.builds)) " (they count as not passing)" } }
@@ -248,12 +318,16 @@ fn how_sure(assessment: &Assessment, drawing: Option<Markup>) -> Markup {
             (second_estimate(assessment))
             @if let Some(worst) = &assessment.worst_case {
                 @if !worst.left_out.is_empty() {
-                    p { "Sources without bounds stand at their means in the worst case: "
+                    p { "Sources without bounds, which stand at their means where bounded sources are put at their ends: "
                         @for (nth, source) in worst.left_out.iter().enumerate() { @if nth > 0 { ", " } (source.words()) } "." }
                 }
             }
         }
     }
+}
+
+fn of(count: u64, of: u64) -> String {
+    format!("; {} of {}", count_words(count), count_words(of))
 }
 
 fn second_estimate(assessment: &Assessment) -> Markup {
@@ -263,7 +337,7 @@ fn second_estimate(assessment: &Assessment) -> Markup {
     let plan = &assessment.plan;
     let value = |value: Option<f64>| value.map_or_else(|| "none".to_owned(), figures);
     html! {
-        details {
+        details open {
             summary { "First-order law of propagation (JCGM 100) beside the run" }
             table {
                 thead { tr { th { "Worse end of the rod, or junction" } th { "first order, arcmin" } th { "run, arcmin" } } }
@@ -302,15 +376,15 @@ fn assumptions(assessment: &Assessment, about: &About) -> Markup {
                 thead { tr { th { "Source of error" } th { "acts on" } th { "law" } th { "from" } } }
                 tbody {
                     @for source in &about.sources {
-                        tr { td { (source.name) br; code { (source.key) } } td { (source.items) } td { (source.law) } td { (source.origin) } }
+                        tr { td { (source.name) br; code { (breakable(&source.key)) } } td { (source.items) " " (source.acts_on) } td { (source.law) } td { (source.origin) } }
                     }
                 }
             }
-            details {
+            details open {
                 summary { "The three finishes" }
                 dl { @for finish in Finish::ALL { dt { (finish.name()) } dd { (finish.reason()) } } }
             }
-            details {
+            details open {
                 summary { "What the model leaves out" }
                 ul {
                     li { "Lines are taut and flexible; sag is M(s)/T with the nominal span and the rods' nominal lengths and depths; a sag over 1/20 of the span is not computed." }
@@ -324,6 +398,16 @@ fn assumptions(assessment: &Assessment, about: &About) -> Markup {
     }
 }
 
+/// A dotted key that may break after its dots and nowhere else.
+fn breakable(key: &str) -> Markup {
+    html! {
+        @for (nth, part) in key.split('.').enumerate() {
+            @if nth > 0 { "." wbr; }
+            (part)
+        }
+    }
+}
+
 fn again(assessment: &Assessment, about: &About) -> Markup {
     html! {
         section {
@@ -331,7 +415,7 @@ fn again(assessment: &Assessment, about: &About) -> Markup {
             table {
                 tbody {
                     tr { th { "Program" } td { (env!("CARGO_PKG_NAME")) " " (env!("CARGO_PKG_VERSION")) ", sampling version " (SAMPLING_VERSION) } }
-                    tr { th { "Command" } td { code { (about.command) } } }
+                    tr { th { "Command" } td { code { (about.command) } " (with --overwrite, or --out FOLDER, where a report already is)" } }
                     tr { th { "Seed" } td { (assessment.run_plan.seed) } }
                     tr { th { "Scenario" } td { (about.file) } }
                     tr { th { "SHA-256 of the scenario" } td { code class="hash" { (about.sha256) } } }

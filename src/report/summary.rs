@@ -4,9 +4,9 @@ use super::about::About;
 use super::nominal::columns;
 use super::sight::frame_name;
 use super::tables::worst_case_arcmin;
-use super::verdict::{clipped_sentence, reason_sentence, verdict_sentence};
+use super::verdict::{clipped_sentence, eye_sentence, reason_sentence, verdict_sentence};
 use super::words::{count_words, figures, share_words};
-use crate::decision::{Assessment, Stopped};
+use crate::decision::{Assessment, Disagreement, Stopped};
 use crate::figure::{Frame, Item};
 use crate::statistics::{QuantileSketch, interval_of_clustered_share};
 use crate::units::arcmin;
@@ -38,21 +38,19 @@ pub fn summary_text(assessment: &Assessment, about: &About) -> String {
             .map_or("set by hand", crate::figure::Finish::name),
         frame_name(judging.frame)
     );
-    for (what, moments) in [
-        ("looks that are clipped", &tally.clipped_share),
-        ("judged looks that hold", &tally.held_share),
-        (
-            "judged looks at which the worst fault is noticed",
-            &tally.noticed,
-        ),
-    ] {
-        if let (Some(mean), Some(interval)) = (
-            moments.mean(),
-            interval_of_clustered_share(moments, assessment.run_plan.level),
-        ) {
-            let _ = writeln!(text, "{what}: {}", share_words(mean, interval));
-        }
+    if let (Some(mean), Some(interval)) = (
+        tally.held_share.mean(),
+        interval_of_clustered_share(&tally.held_share, assessment.run_plan.level),
+    ) {
+        let _ = writeln!(
+            text,
+            "judged looks that hold: {} ({} of {})",
+            share_words(mean, interval),
+            count_words(tally.held),
+            count_words(tally.held + tally.broken)
+        );
     }
+    let _ = writeln!(text, "{}", eye_sentence(assessment));
     for (what, count) in [
         ("builds that never show the whole figure", tally.never_shown),
         (
@@ -83,7 +81,7 @@ pub fn summary_text(assessment: &Assessment, about: &About) -> String {
             .unwrap_or_default();
         let _ = writeln!(
             text,
-            "  the first: see {} --trial {}{look}",
+            "  the first: sightdrift see {} --trial {}{look}",
             about.file, first.build
         );
     }
@@ -190,27 +188,46 @@ fn worst_table(assessment: &Assessment) -> String {
 
 /// Whether the first-order estimate and the run agree, in one sentence.
 pub fn disagreement_sentence(assessment: &Assessment) -> String {
-    let all = assessment.plan.targets.len() + assessment.plan.junctions.len();
-    match &assessment.first_order {
-        Err(reason) => format!("There is no first-order estimate beside the run: {reason}."),
-        Ok(_) if assessment.result.tally.held_share.count < 100 => {
+    let tally = &assessment.result.tally;
+    let all = 2 * assessment.plan.targets.len() + assessment.plan.junctions.len();
+    let missing = if tally.builds_not_computable > 0 {
+        format!(
+            " {} of {} builds could not be computed and are missing from the run's numbers: the true spread is wider.",
+            count_words(tally.builds_not_computable),
+            count_words(tally.builds)
+        )
+    } else {
+        String::new()
+    };
+    let words = match &assessment.first_order {
+        Err(reason) => {
+            format!("There is no first-order estimate beside the run: {reason}.")
+        }
+        Ok(_) if tally.held_share.count < 100 => {
             "The first-order estimate was not held against the run: fewer than 100 builds were judged.".to_owned()
         }
         Ok(_) => match assessment.disagreements.iter().max_by(|a, b| off(a).total_cmp(&off(b))) {
             None => format!(
-                "The first-order estimate agrees with the run at all {all} rod ends and junctions (within 5 standard errors and 5 %)."
+                "The first-order estimate agrees with the run in all {all} means, standard deviations and gaps (within 5 standard errors and 5 %)."
             ),
             Some(worst) => format!(
-                "The first-order estimate disagrees with the run at {} of {all} rod ends and junctions, most at {} ({} arcmin root mean square by first order, {} in the run): errors are too large, or the peephole cuts the pupil too unevenly, for a straight-line law. Trust the run.",
+                "The first-order estimate disagrees with the run in {} of {all} means, standard deviations and gaps, most at {}: {} {} arcmin by first order, {} in the run. Errors are too large, or clipped looks are left out too unevenly, for a straight-line law: trust the run.",
                 assessment.disagreements.len(),
                 worst.what,
+                worst.statistic,
                 figures(worst.first_order_arcmin),
                 figures(worst.monte_carlo_arcmin)
             ),
         },
-    }
+    };
+    words + &missing
 }
 
-fn off(one: &crate::decision::Disagreement) -> f64 {
-    libm::log(one.monte_carlo_arcmin / one.first_order_arcmin).abs()
+/// How far apart the two numbers are, against the larger.
+fn off(one: &Disagreement) -> f64 {
+    let largest = one
+        .monte_carlo_arcmin
+        .abs()
+        .max(one.first_order_arcmin.abs());
+    (one.monte_carlo_arcmin - one.first_order_arcmin).abs() / largest
 }

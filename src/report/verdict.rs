@@ -1,5 +1,6 @@
 //! The verdict in one sentence with numbers, and the reason that it names.
 
+use super::nominal::Nominal;
 use super::words::{count_words, figures, proportion_words, share_words};
 use crate::decision::{Assessment, Culprit, Met, Removal};
 use crate::sampling::normal_quantile_wichura_1988;
@@ -8,8 +9,8 @@ use crate::statistics::interval_of_clustered_share;
 /// Why builds fail, as far as one reason can be named.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reason {
-    /// Builds hold: there is nothing to name.
-    None,
+    /// Nearly all builds pass; the cause without which most of those that fail would pass, if there is one.
+    LittleLeft(Option<Culprit>),
     /// Most builds cannot be computed.
     NotComputable(String),
     /// Most builds never show the whole figure.
@@ -43,7 +44,15 @@ pub fn reason(assessment: &Assessment) -> Reason {
     let removals = &assessment.removals;
     let yield_as_is = removals.yield_as_is.share().unwrap_or(0.0);
     if yield_as_is >= 1.0 - CLEAR_GAIN {
-        return Reason::None;
+        let failing = removals.yield_as_is.of - removals.yield_as_is.count;
+        let saves_half = |best: &&Culprit| {
+            2 * best
+                .yield_without
+                .count
+                .saturating_sub(removals.yield_as_is.count)
+                > failing
+        };
+        return Reason::LittleLeft(removals.culprits.first().filter(saves_half).copied());
     }
     let gain = |culprit: &Culprit| culprit.yield_without.share().unwrap_or(0.0) - yield_as_is;
     if let Some(best) = removals.culprits.first()
@@ -53,7 +62,7 @@ pub fn reason(assessment: &Assessment) -> Reason {
         let as_good: Vec<&Culprit> = removals
             .culprits
             .iter()
-            .filter(|culprit| overlaps(culprit, best))
+            .filter(|culprit| overlaps(culprit, best) && gain(culprit) > CLEAR_GAIN)
             .collect();
         let named = as_good
             .iter()
@@ -115,20 +124,87 @@ fn builds_needed(assessment: &Assessment) -> Option<u64> {
         .then(|| (needed.max(assessment.build_yield.of as f64 * 2.0)) as u64)
 }
 
-/// More clipped looks than this are worth a sentence of their own (chosen).
-const MANY_CLIPPED: f64 = 0.2;
+/// More clipped looks than this make a verdict one on what is seen only (chosen).
+const MANY_CLIPPED: f64 = 0.1;
 
-/// A sentence on clipped looks, where there are many: they are neither held nor broken, but a visitor moves on.
-pub fn clipped_sentence(assessment: &Assessment) -> Option<String> {
-    let tally = &assessment.result.tally;
-    let share = tally
+/// Whether so many looks are clipped that "holds" says too little.
+pub fn many_are_clipped(assessment: &Assessment) -> bool {
+    assessment
+        .result
+        .tally
         .clipped_share
         .mean()
-        .filter(|share| *share > MANY_CLIPPED)?;
+        .is_some_and(|share| share > MANY_CLIPPED)
+}
+
+/// The verdict in a few words.
+pub fn verdict_mark(assessment: &Assessment) -> &'static str {
+    match assessment.met {
+        Met::Yes if many_are_clipped(assessment) => "holds where it is seen whole",
+        Met::Yes => "holds",
+        Met::No => "does not hold",
+        Met::Undecided => "not decided",
+    }
+}
+
+/// A sentence on clipped looks: they are neither held nor broken, but a visitor moves on.
+pub fn clipped_sentence(assessment: &Assessment) -> Option<String> {
+    let tally = &assessment.result.tally;
+    let share = tally.clipped_share.mean()?;
     let interval = interval_of_clustered_share(&tally.clipped_share, assessment.run_plan.level)?;
+    let mend = if many_are_clipped(assessment) {
+        " A wider peephole, less eye relief, a smaller figure or a rest that guides the eye shows more of it."
+    } else {
+        ""
+    };
     Some(format!(
-        "But {} of the looks are clipped: they do not show the whole figure and are not judged. A wider peephole, less eye relief or a smaller figure shows more of it.",
-        share_words(share, interval)
+        "Of all looks {} ({} of {}) are clipped: the peephole's rim hides part of the figure, they are not judged, and the yield is that of the rest.{mend}",
+        share_words(share, interval),
+        count_words(tally.clipped),
+        count_words(tally.looks)
+    ))
+}
+
+/// How far the eye may wander, from the holding zone.
+pub fn eye_sentence(assessment: &Assessment) -> String {
+    let zone = &assessment.zone;
+    let share = assessment.plan.design.judging.target_yield;
+    let words = |radius: Option<f64>| {
+        radius.map_or_else(
+            || "nowhere, not even on the axis".to_owned(),
+            |radius| {
+                format!(
+                    "up to {} mm off the axis in every direction",
+                    figures(radius)
+                )
+            },
+        )
+    };
+    format!(
+        "Of {} builds at least {} % hold with the eye {}; at least {} % show the whole figure with the eye {} (the mean visitor's pupil and acuity; to one cell of the map, {} mm).",
+        count_words(zone.builds),
+        figures(100.0 * share),
+        words(zone.free_radius_mm(share, |cell| cell.held)),
+        figures(100.0 * share),
+        words(zone.free_radius_mm(share, |cell| cell.held + cell.broken)),
+        figures(2.0 * zone.half_width_mm / (zone.side - 1) as f64)
+    )
+}
+
+/// The line that sags most, and what tension it keeps, where tension or weight is the trouble.
+fn weakest_line_sentence(assessment: &Assessment) -> Option<String> {
+    let nominal = Nominal::of(&assessment.plan);
+    let (index, line) = nominal
+        .lines
+        .iter()
+        .enumerate()
+        .max_by(|a, b| a.1.largest_sag_mm.total_cmp(&b.1.largest_sag_mm))?;
+    Some(format!(
+        " Line {} keeps {} N of the {} N that are pulled (after threading and mean slackening) and sags {} mm.",
+        line.name,
+        figures(line.tension_n),
+        figures(assessment.plan.design.line.tension_n[index]),
+        figures(line.largest_sag_mm)
     ))
 }
 
@@ -137,8 +213,23 @@ pub fn reason_sentence(assessment: &Assessment) -> String {
     let removals = &assessment.removals;
     let as_is = proportion_words(&removals.yield_as_is, "builds");
     match reason(assessment) {
-        Reason::None => {
-            "Little is left to gain: nearly every build passes, and no single cause could lift the yield by more than 5 %.".to_owned()
+        Reason::LittleLeft(cause) => {
+            let failing = removals.yield_as_is.of - removals.yield_as_is.count;
+            let start = format!(
+                "Little is left to gain: {} of {} builds fail in a second run over the first builds",
+                count_words(failing),
+                count_words(removals.yield_as_is.of)
+            );
+            match cause {
+                Some(culprit) if failing > 0 => format!(
+                    "{start}, and {} of them would pass without {}. To mend it: {}.",
+                    count_words(culprit.yield_without.count - removals.yield_as_is.count),
+                    culprit.removal.words(),
+                    culprit.removal.remedy()
+                ),
+                _ if failing > 0 => format!("{start}, for no single cause."),
+                _ => format!("{start}."),
+            }
         }
         Reason::NotComputable(why) => {
             format!("Most builds are outside what can be computed: {why}. Mend that first.")
@@ -149,15 +240,25 @@ pub fn reason_sentence(assessment: &Assessment) -> String {
             count_words(assessment.result.tally.looks)
         ),
         Reason::OneCause(culprit, others) => {
-            let others: Vec<&str> = others.iter().take(2).map(|other| other.words()).collect();
+            let line = match culprit.removal {
+                Removal::ThreadingLoss | Removal::TensionScatter | Removal::Weight => {
+                    weakest_line_sentence(assessment).unwrap_or_default()
+                }
+                _ => String::new(),
+            };
+            let others: Vec<&str> = others.iter().take(2).map(|other| other.remedy()).collect();
             let others = if others.is_empty() {
                 String::new()
             } else {
-                format!(" Taking away {} would do about as well.", others.join(", or "))
+                format!(" It would do about as well to {}.", others.join(", or to "))
             };
             format!(
-                "{}: {}. Without it {} of the same builds would pass, instead of {as_is}. To mend it: {}.{others}",
-                if assessment.met == Met::Yes { "What is left to gain" } else { "The reason" },
+                "{}: {}.{line} Without it {} would pass, instead of {as_is} (a second run over the first builds). To mend it: {}.{others}",
+                if assessment.met == Met::Yes {
+                    "What is left to gain"
+                } else {
+                    "The reason"
+                },
                 culprit.removal.words(),
                 proportion_words(&culprit.yield_without, "builds"),
                 culprit.removal.remedy()

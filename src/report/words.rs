@@ -1,6 +1,6 @@
 //! Numbers and laws in words: never without their interval, count or unit, and no more digits than they carry.
 
-use crate::figure::Law;
+use crate::figure::{Law, Source};
 use crate::geometry::Pair;
 use crate::sampling::Distribution;
 use crate::statistics::Proportion;
@@ -100,38 +100,50 @@ pub fn figures(value: f64) -> String {
     }
 }
 
-/// A quantity in the unit that reports show.
-pub fn quantity_words(kind: Kind, kept: f64) -> String {
-    let unit = kind.shown_unit();
-    let shown = figures(kind.shown(kept));
-    if unit.is_empty() {
-        shown
-    } else {
-        format!("{shown} {unit}")
-    }
+/// A source's values in words.
+#[derive(Debug, Clone, Copy)]
+struct Shown {
+    /// Factor from the value that is kept to the number that is shown.
+    factor: f64,
+    unit: &'static str,
 }
 
-fn pair_words(kind: Kind, pair: Pair) -> String {
-    format!(
-        "({}, {})",
-        quantity_words(kind, pair.x),
-        quantity_words(kind, pair.y)
-    )
+impl Shown {
+    fn of(source: Source) -> Self {
+        let kind = source.kind();
+        let (factor, unit) = match source {
+            Source::PrintScale(_) => (100.0, "%"),
+            Source::HandTension | Source::Slackening => (1.0, "of the tension"),
+            Source::RodBow => (100.0, "% of the length"),
+            Source::Acuity => (1.0, "logMAR"),
+            _ => (1.0 / kind.bare_factor(), kind.shown_unit()),
+        };
+        Self { factor, unit }
+    }
+
+    fn number(self, kept: f64) -> String {
+        figures(self.factor * kept)
+    }
+
+    fn words(self, kept: f64) -> String {
+        format!("{} {}", self.number(kept), self.unit)
+    }
 }
 
 /// A law in words, with its unit.
-pub fn law_words(law: &Law, kind: Kind, neutral: f64) -> String {
-    if law.is_silent(neutral) {
+pub fn law_words(law: &Law, source: Source) -> String {
+    if law.is_silent(source.neutral()) {
         return "off".to_owned();
     }
+    let shown = Shown::of(source);
     match law {
         Law::Each(each) => match each.as_slice() {
-            [one] => distribution_words(one, kind),
-            [x, y] if x == y => format!("{}, in x and y each", distribution_words(x, kind)),
+            [one] => distribution_words(one, shown),
+            [x, y] if x == y => format!("{}, in x and y each", distribution_words(x, shown)),
             [x, y] => format!(
                 "x: {}; y: {}",
-                distribution_words(x, kind),
-                distribution_words(y, kind)
+                distribution_words(x, shown),
+                distribution_words(y, shown)
             ),
             _ => String::new(),
         },
@@ -139,26 +151,29 @@ pub fn law_words(law: &Law, kind: Kind, neutral: f64) -> String {
             let place = if centre.norm() == 0.0 {
                 String::new()
             } else {
-                format!(" about {}", pair_words(kind, *centre))
+                format!(
+                    " about ({}, {})",
+                    shown.words(centre.x),
+                    shown.words(centre.y)
+                )
             };
             format!(
                 "uniform over a disc of radius {}{place}",
-                quantity_words(kind, *radius)
+                shown.words(*radius)
             )
         }
         Law::Ring(radii) => format!(
             "{} off, in a random direction",
-            range_words(radii.iter().copied(), kind)
+            range_words(radii.iter().copied(), shown)
         ),
-        Law::Aimed(aims) => {
-            format!(
-                "{} off, in a given direction",
-                range_words(aims.iter().map(|aim| aim.norm()), kind)
-            )
-        }
+        Law::Aimed(aims) => format!(
+            "{} off, {}",
+            range_words(aims.iter().map(|aim| aim.norm()), shown),
+            direction_words(aims)
+        ),
         Law::Spun(length) => format!(
-            "{} of the length, in a random direction",
-            distribution_words(length, kind)
+            "{}, in a random direction",
+            distribution_words(length, shown)
         ),
         Law::Light { light, age } => format!(
             "from light by Watson & Yellott 2012: {} cd/m2 over {} deg2, {}, age {}",
@@ -169,27 +184,41 @@ pub fn law_words(law: &Law, kind: Kind, neutral: f64) -> String {
             } else {
                 "one eye"
             },
-            distribution_words(age, Kind::Age)
+            distribution_words(
+                age,
+                Shown {
+                    factor: 1.0,
+                    unit: Kind::Age.shown_unit()
+                }
+            )
         ),
     }
 }
 
-fn range_words(values: impl Iterator<Item = f64> + Clone, kind: Kind) -> String {
-    let low = values.clone().fold(f64::INFINITY, f64::min);
-    let high = values.fold(0.0, f64::max);
-    if low == high {
-        quantity_words(kind, low)
-    } else {
-        format!(
-            "{} to {}",
-            figures(kind.shown(low)),
-            quantity_words(kind, high)
-        )
+/// "towards 90 deg" where all aims agree.
+fn direction_words(aims: &[Pair]) -> String {
+    let degrees = |aim: &Pair| libm::atan2(aim.y, aim.x).to_degrees();
+    let mut lengthy = aims.iter().filter(|aim| aim.norm() > 0.0).map(degrees);
+    match lengthy.next() {
+        Some(first) if lengthy.all(|other| (other - first).abs() < 1e-6) => {
+            format!("towards {} deg (from +x to +y)", figures(first))
+        }
+        _ => "each towards the next hole".to_owned(),
     }
 }
 
-fn distribution_words(distribution: &Distribution, kind: Kind) -> String {
-    let quantity = |kept: f64| quantity_words(kind, kept);
+fn range_words(values: impl Iterator<Item = f64> + Clone, shown: Shown) -> String {
+    let low = values.clone().fold(f64::INFINITY, f64::min);
+    let high = values.fold(0.0, f64::max);
+    if low == high {
+        shown.words(low)
+    } else {
+        format!("{} to {}", shown.number(low), shown.words(high))
+    }
+}
+
+fn distribution_words(distribution: &Distribution, shown: Shown) -> String {
+    let quantity = |kept: f64| shown.words(kept);
     let about = |mean: f64| {
         if mean == 0.0 {
             String::new()
@@ -245,7 +274,7 @@ fn distribution_words(distribution: &Distribution, kind: Kind) -> String {
         Distribution::Measured(values) => format!(
             "{} measured values, {} to {}, resampled",
             values.len(),
-            figures(kind.shown(values[0])),
+            shown.number(values[0]),
             quantity(values[values.len() - 1])
         ),
     }

@@ -1,8 +1,9 @@
 //! What a scenario says as a whole: impossible cabinets are refused, doubtful ones get a warning.
 
 use super::figure::FigureRead;
+use super::problem::listed;
 use super::table::Table;
-use crate::figure::{Design, Law, Plan, Source};
+use crate::figure::{Design, Law, Plan, Plate, Source};
 use crate::mechanics::LARGEST_SAG_SHARE;
 use crate::trial::least_clear_at_station;
 use crate::vision::AGE_RANGE_YEARS;
@@ -24,14 +25,38 @@ pub enum Warning {
         /// Its name.
         line: String,
     },
-    /// A tension above the line's strength.
+    /// Tensions near the lines' strength.
     OverStrength {
-        /// The line.
-        line: String,
-        /// Tension, N.
+        /// The lines.
+        lines: Vec<String>,
+        /// The largest tension that the hand's scatter makes likely, N.
         tension_n: f64,
         /// Breaking load, N.
         breaking_n: f64,
+    },
+    /// A source that should scatter is one and the same value everywhere.
+    FixedScatter {
+        /// Its key.
+        key: String,
+    },
+    /// Rod ends on one line that are nearer than the rods are thick.
+    RodsTouch {
+        /// The line.
+        line: String,
+        /// Names of the two rods.
+        rods: [String; 2],
+        /// How far apart they are tied, mm.
+        apart_mm: f64,
+    },
+    /// A figure so small that millimetres and inches may have been mixed up.
+    SmallFigure {
+        /// Its largest extent, degrees.
+        extent_deg: f64,
+    },
+    /// A peephole so wide that millimetres and inches may have been mixed up.
+    WidePeephole {
+        /// Its diameter, mm.
+        diameter_mm: f64,
     },
     /// Two rods between the same two lines.
     RodsCoincide {
@@ -43,6 +68,11 @@ pub enum Warning {
     /// No two rods share a line.
     NoJunction,
 }
+
+/// A figure under this is hardly meant (chosen).
+const SMALL_FIGURE_DEG: f64 = 2.0;
+/// A peephole over this is hardly meant: an eye's opening is some 30 mm wide (from memory).
+const WIDE_PEEPHOLE_MM: f64 = 30.0;
 
 /// Lines are within some 15° of level.
 const STEEP_DEG: f64 = 15.0;
@@ -57,12 +87,38 @@ impl fmt::Display for Warning {
             ),
             Self::LineWithoutRod { line } => write!(f, "no rod hangs on line {line}"),
             Self::OverStrength {
-                line,
+                lines,
                 tension_n,
                 breaking_n,
             } => write!(
                 f,
-                "line {line} is tightened to {tension_n:.1} N, more than half of the {breaking_n:.1} N at which a new line of this material and diameter breaks; a knot halves its strength, and a line that breaks whips"
+                "{} may be tightened to {tension_n:.1} N by a hand two standard deviations strong, more than half of the {breaking_n:.1} N at which a new line of this material and diameter breaks; a knot or a poor crimp halves its strength, and a line that breaks whips ({})",
+                if lines.len() == 1 {
+                    "a line".to_owned()
+                } else {
+                    format!("{} lines", lines.len())
+                },
+                listed(lines.iter().map(String::as_str))
+            ),
+            Self::FixedScatter { key } => write!(
+                f,
+                "{key} is one value: everything is moved by it in the same way, which is no scatter; write {{ form = \"normal\", sd = … }} for a scatter, or \"off\""
+            ),
+            Self::RodsTouch {
+                line,
+                rods: [a, b],
+                apart_mm,
+            } => write!(
+                f,
+                "rods {a} and {b} are tied {apart_mm:.1} mm apart on line {line}, nearer than they are thick"
+            ),
+            Self::SmallFigure { extent_deg } => write!(
+                f,
+                "the figure is only {extent_deg:.2}° across; some 20° is usual: are picture_plane and the vertices in the units that you mean?"
+            ),
+            Self::WidePeephole { diameter_mm } => write!(
+                f,
+                "the peephole is {diameter_mm:.0} mm wide, wider than most eyelids are apart: is it in the unit that you mean?"
             ),
             Self::RodsCoincide { rods: [a, b] } => {
                 write!(
@@ -82,21 +138,49 @@ impl fmt::Display for Warning {
     }
 }
 
-/// Refuses a nominal sag outside the formula's range.
+/// Refuses a nominal sag outside the formula's range; lines whose tension stands at one place are told together.
 pub(super) fn sag_in_range(top: &Table<'_>, plan: &Plan, tension_spans: &[Range<usize>]) {
-    for (line, tension_n) in plan.tensions_n.iter().enumerate() {
-        let share = plan.largest_moments_n_mm[line] / (tension_n * plan.spans[line].length_mm);
-        if share > LARGEST_SAG_SHARE {
-            top.problems.tell(
-                &tension_spans[line],
-                format!(
-                    "line `{}` sags by 1/{:.1} of its span under {tension_n:.3} N, more than 1/20: outside the range of the sag formula",
-                    plan.design.vertices[line].name,
-                    1.0 / share
-                ),
-                Some("give it more tension, lighter rods, or less friction along the threading".to_owned()),
-            );
+    let share = |line: usize| {
+        plan.largest_moments_n_mm[line] / (plan.tensions_n[line] * plan.spans[line].length_mm)
+    };
+    let over: Vec<usize> = (0..plan.spans.len())
+        .filter(|line| share(*line) > LARGEST_SAG_SHARE)
+        .collect();
+    for (nth, line) in over.iter().enumerate() {
+        let span = &tension_spans[*line];
+        let alike: Vec<usize> = over
+            .iter()
+            .copied()
+            .filter(|other| tension_spans[*other] == *span)
+            .collect();
+        if over[..nth]
+            .iter()
+            .any(|before| tension_spans[*before] == *span)
+        {
+            continue;
         }
+        let Some(worst) = alike
+            .iter()
+            .copied()
+            .max_by(|a, b| share(*a).total_cmp(&share(*b)))
+        else {
+            continue;
+        };
+        let others = match alike.len() - 1 {
+            0 => String::new(),
+            1 => ", and another line so too".to_owned(),
+            more => format!(", and {more} more lines so too"),
+        };
+        top.problems.tell(
+            span,
+            format!(
+                "line `{}` sags by 1/{:.1} of its span under {} N (after threading), more than 1/20{others}: outside the range of the sag formula",
+                plan.design.vertices[worst].name,
+                1.0 / share(worst),
+                plan.tensions_n[worst]
+            ),
+            Some("give it more tension, lighter or fewer rods, or less friction along the threading".to_owned()),
+        );
     }
 }
 
@@ -144,7 +228,7 @@ pub(super) fn figure_is_shown(
             figure.vertices[line].name
         ),
         Some(format!(
-            "a peephole of {high:.1} mm shows all of it; so may less eye_relief, or a smaller figure"
+            "at least {high:.1} mm is needed with the eye exactly in place, and some four standard deviations of the eye's offset more for an eye that wanders; less eye_relief or a smaller figure helps too"
         )),
     );
 }
@@ -174,6 +258,16 @@ pub(super) fn warnings(plan: &Plan) -> Vec<Warning> {
         }
     }
     found.extend(over_strength(design));
+    found.extend(fixed_scatter(design));
+    found.extend(touching(plan));
+    let extent_deg = plan.figure_rad.to_degrees();
+    if extent_deg < SMALL_FIGURE_DEG {
+        found.push(Warning::SmallFigure { extent_deg });
+    }
+    let diameter_mm = design.peephole.diameter_mm;
+    if diameter_mm > WIDE_PEEPHOLE_MM {
+        found.push(Warning::WidePeephole { diameter_mm });
+    }
     let pair = |rod: &crate::figure::Rod| {
         let [a, b] = rod.ends.map(|end| end.line);
         [a.min(b), a.max(b)]
@@ -199,19 +293,70 @@ pub(super) fn warnings(plan: &Plan) -> Vec<Warning> {
     found
 }
 
-fn over_strength(design: &Design) -> Vec<Warning> {
-    let Some(breaking_n) = design.line.breaking_load_n else {
-        return Vec::new();
-    };
-    design
+/// Tensions that the hand's scatter may bring above half of the breaking load, as one warning.
+fn over_strength(design: &Design) -> Option<Warning> {
+    let breaking_n = design.line.breaking_load_n?;
+    let hand = design.law(Source::HandTension).spread(0);
+    let strong = hand.mean[0] + 2.0 * hand.sd[0];
+    let over = |tension: &f64| tension * strong > breaking_n / 2.0;
+    let lines: Vec<String> = design
         .vertices
         .iter()
         .zip(&design.line.tension_n)
-        .filter(|(_, tension)| **tension > breaking_n / 2.0)
-        .map(|(vertex, tension)| Warning::OverStrength {
-            line: vertex.name.clone(),
-            tension_n: *tension,
-            breaking_n,
+        .filter(|(_, tension)| over(tension))
+        .map(|(vertex, _)| vertex.name.clone())
+        .collect();
+    let largest_n = design.line.tension_n.iter().copied().fold(0.0, f64::max);
+    (!lines.is_empty()).then_some(Warning::OverStrength {
+        lines,
+        tension_n: largest_n * strong,
+        breaking_n,
+    })
+}
+
+/// Sources whose name says scatter, but whose law is one value.
+fn fixed_scatter(design: &Design) -> Vec<Warning> {
+    [
+        Source::HoleScatter(Plate::Front),
+        Source::HoleScatter(Plate::Rear),
+        Source::RodSlip,
+    ]
+    .into_iter()
+    .filter(|source| {
+        let law = design.law(*source);
+        law.uniforms() == 0 && !law.is_silent(source.neutral())
+    })
+    .map(|source| {
+        let (table, key) = source.key();
+        Warning::FixedScatter {
+            key: format!("errors.{table}.{key}"),
+        }
+    })
+    .collect()
+}
+
+fn touching(plan: &Plan) -> Vec<Warning> {
+    let rod_of = |end: usize| &plan.design.rods[end / 2];
+    let depth_mm = |end: usize| rod_of(end).ends[end % 2].depth_mm;
+    plan.junctions
+        .iter()
+        .flat_map(|junction| {
+            let mut ends = junction.ends.clone();
+            ends.sort_by(|a, b| depth_mm(*a).total_cmp(&depth_mm(*b)));
+            let near: Vec<[usize; 2]> = ends
+                .windows(2)
+                .map(|pair| [pair[0], pair[1]])
+                .filter(|[a, b]| {
+                    let thick_mm = f64::midpoint(rod_of(*a).diameter_mm, rod_of(*b).diameter_mm);
+                    depth_mm(*b) - depth_mm(*a) < thick_mm
+                })
+                .collect();
+            let line = plan.design.vertices[junction.line].name.clone();
+            near.into_iter().map(move |[a, b]| Warning::RodsTouch {
+                line: line.clone(),
+                rods: [a, b].map(|end| plan.design.rods[end / 2].name.clone()),
+                apart_mm: depth_mm(b) - depth_mm(a),
+            })
         })
         .collect()
 }

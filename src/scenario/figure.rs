@@ -223,6 +223,14 @@ pub(super) fn read_rods(
         .positive("diameter", Kind::Length)
         .map(|found| found.value);
     let mass = read_mass(&table);
+    let common = Common {
+        diameter_mm: diameter,
+        mass,
+        diameter_is_wrong: diameter.is_none() && table.get_named("diameter").is_some(),
+        mass_is_wrong: mass.is_none()
+            && (table.get_named("material").is_some()
+                || table.get_named("mass_per_length").is_some()),
+    };
     let list = table.array("list");
     if list.is_none() && table.get_named("list").is_none() {
         table.missing(
@@ -252,7 +260,7 @@ pub(super) fn read_rods(
                 continue;
             };
             let span = rod.span.clone();
-            match read_rod(&rod, figure, plates_mm, diameter, mass) {
+            match read_rod(&rod, figure, plates_mm, &common) {
                 Some(rod_read) => {
                     if names.insert(rod_read.name.clone(), ()).is_some() {
                         table.problems.tell(
@@ -322,12 +330,20 @@ fn read_mass(table: &Table<'_>) -> Option<Mass> {
     }
 }
 
+/// What `[rods]` says of all rods.
+struct Common {
+    diameter_mm: Option<f64>,
+    mass: Option<Mass>,
+    /// It is there and wrong, which is told already.
+    diameter_is_wrong: bool,
+    mass_is_wrong: bool,
+}
+
 fn read_rod(
     table: &Table<'_>,
     figure: Option<&FigureRead>,
     plates_mm: Option<[f64; 2]>,
-    default_diameter_mm: Option<f64>,
-    default_mass: Option<Mass>,
+    common: &Common,
 ) -> Option<Rod> {
     let lines = two_lines(table, figure);
     let depths = two_depths(table, plates_mm);
@@ -336,15 +352,16 @@ fn read_rod(
         .map(|found| found.value);
     let own_mass = read_mass(table);
     let name = table.text("name").filter(|name| is_name(table, name));
-    let diameter_mm = own_diameter.or(default_diameter_mm);
-    if diameter_mm.is_none() && table.get_named("diameter").is_none() {
+    let diameter_mm = own_diameter.or(common.diameter_mm);
+    if diameter_mm.is_none() && !common.diameter_is_wrong && table.get_named("diameter").is_none() {
         table.missing(
             "diameter",
             "the rod's diameter, here or for all rods in [rods],",
         );
     }
-    let mass = own_mass.or(default_mass);
+    let mass = own_mass.or(common.mass);
     if mass.is_none()
+        && !common.mass_is_wrong
         && table.get_named("material").is_none()
         && table.get_named("mass_per_length").is_none()
     {

@@ -199,7 +199,8 @@ impl<'a> Table<'a> {
                         quoted(unit)
                     ),
                 },
-                None,
+                unit.starts_with(',')
+                    .then(|| "the decimal mark is a point: 0.25, not 0,25".to_owned()),
             ),
         };
         self.problems.tell(&value.span(), fact, hint);

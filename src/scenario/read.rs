@@ -90,24 +90,39 @@ pub(super) fn with_document<T>(
     }
     // a file that could not be parsed as a whole was read as far as it went: what it lacks may only be hidden by the
     // syntax error, and what stands on the same line is the same mistake
+    const MOST_SYNTAX_ERRORS: usize = 3;
     let syntax = Collector::new(text);
-    for error in &syntax_errors {
+    for (nth, error) in syntax_errors.iter().take(MOST_SYNTAX_ERRORS).enumerate() {
         let span = error.span().unwrap_or(0..0);
-        let fact = format!(
-            "{} (near `{}`)",
-            error.message().replace('\n', " "),
-            syntax.quote(&line_of(text, span.start))
-        );
-        syntax.tell(&span, fact, None);
+        let message = error.message().replace('\n', " ");
+        let more = syntax_errors.len().saturating_sub(MOST_SYNTAX_ERRORS);
+        let follow = if more > 0 && nth + 1 == MOST_SYNTAX_ERRORS {
+            format!("; {more} more syntax errors may only follow from these")
+        } else {
+            String::new()
+        };
+        let hint = message
+            .contains("must be quoted")
+            .then(|| "a text or a number with a unit stands in straight quotes: \"180 mm\"; a list that is not closed by ] looks like this too".to_owned());
+        let line = syntax.quote(&line_of(text, span.start));
+        syntax.tell(&span, format!("{message} (near `{line}`){follow}"), hint);
     }
     let mut told = syntax.into_problems(file);
+    // after many syntax errors nothing behind the first of them was read as it was meant
+    let trusted_to = match syntax_errors.len() {
+        0..=MOST_SYNTAX_ERRORS => usize::MAX,
+        _ => told
+            .list
+            .first()
+            .map_or(usize::MAX, |first| first.place.line),
+    };
     let lines: Vec<usize> = told.list.iter().map(|problem| problem.place.line).collect();
     let others = problems.into_problems(file).list.into_iter();
-    told.list.extend(
-        others.filter(|problem: &Problem| {
-            !problem.is_missing && !lines.contains(&problem.place.line)
-        }),
-    );
+    told.list.extend(others.filter(|problem: &Problem| {
+        !problem.is_missing
+            && problem.place.line < trusted_to
+            && !lines.contains(&problem.place.line)
+    }));
     told.list.sort_by_key(|problem| problem.place);
     Err(told)
 }

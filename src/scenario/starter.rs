@@ -50,7 +50,12 @@ pub enum StarterError {
     /// Fewer than two vertices.
     TooFewVertices(usize),
     /// A rod names a vertex that is not there.
-    UnknownVertex(String),
+    UnknownVertex {
+        /// The name.
+        name: String,
+        /// The vertices that were given.
+        known: Vec<String>,
+    },
     /// A rod joins a vertex to itself.
     SelfJoined(String),
 }
@@ -64,9 +69,10 @@ impl fmt::Display for StarterError {
                     "{count} vertex was given, at least 2 are needed (--vertex NAME=X,Y for each)"
                 )
             }
-            Self::UnknownVertex(name) => write!(
+            Self::UnknownVertex { name, known } => write!(
                 f,
-                "a rod names the vertex `{name}`, which was not given with --vertex"
+                "a rod names the vertex `{name}`, which was not given with --vertex; given are: {}",
+                known.join(", ")
             ),
             Self::SelfJoined(name) => write!(f, "a rod joins the vertex `{name}` to itself"),
         }
@@ -101,7 +107,10 @@ pub fn starter_from_points(
     for rod in &rods {
         for name in rod {
             if !vertices.iter().any(|vertex| vertex.name == *name) {
-                return Err(StarterError::UnknownVertex(name.clone()));
+                return Err(StarterError::UnknownVertex {
+                    name: name.clone(),
+                    known: vertices.iter().map(|vertex| vertex.name.clone()).collect(),
+                });
             }
         }
         if rod[0] == rod[1] {
@@ -127,8 +136,10 @@ pub fn starter_from_points(
     text.push_str("]\n");
     text.push_str(CABINET);
     // neighbours in the list meet, so their depths differ by a few steps and never by the whole range
-    let depth_mm =
-        |end: usize| FIRST_DEPTH_MM + DEPTH_STEP_MM * ((end * 3 + end / 2) % DEPTH_STEPS) as f64;
+    let depth_mm = |end: usize| {
+        FIRST_DEPTH_MM
+            + DEPTH_STEP_MM * ((end + 2 * (end / 2) + 2 * (end % 2)) % DEPTH_STEPS) as f64
+    };
     for (nth, [first, second]) in rods.iter().enumerate() {
         let _ = writeln!(
             text,
@@ -191,9 +202,9 @@ front_hole = \"0.5 mm\"
 rear_hole = \"0.5 mm\"
 
 [peephole]
-diameter = \"6 mm\"
+diameter = \"9 mm\"
 # from the pupil to the peephole's plate
-eye_relief = \"15 mm\"
+eye_relief = \"12 mm\"
 # a point that fills less than this share of the pupil is clipped
 clip_below = 0.25
 
@@ -216,11 +227,13 @@ const REST: &str = "
 # `plus_minus` with the `coverage` that it stands for. Forms: fixed, normal, uniform, triangular, arcsine, lognormal,
 # truncated normal, disc, measured (a CSV column). \"off\" switches a source off.
 [errors.plates]
+# one value, \"0.3 mm\", would move every hole by it in the same way: a scatter needs a form
 # hole_scatter = { form = \"normal\", plus_minus = \"0.3 mm\", coverage = 0.95 }
 
 [errors.rod]
-# tied on a random side of the line; { direction = \"90 deg\" } ties all on the +y side, \"off\" threads the line through the rod
-# tie = \"random\"
+# all rods tied above the line, in a jig; \"random\" ties on any side, as hands do without one; \"off\" threads the line
+# through the rod
+tie = { direction = \"90 deg\" }
 
 [eye]
 luminance = \"200 cd/m2\"

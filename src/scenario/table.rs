@@ -52,6 +52,13 @@ impl<'a> Table<'a> {
 
     /// Says that a key is missing.
     pub fn missing(&self, key: &str, what: &str) {
+        // a mistyped key is told by name already
+        if self
+            .keys()
+            .any(|there| nearest(there.value, [key]).is_some())
+        {
+            return;
+        }
         let place = if self.name.is_empty() {
             String::new()
         } else {

@@ -156,15 +156,28 @@ impl Built {
         for (line, tension_n) in self.tensions_n.iter_mut().enumerate() {
             let pull = values[hand + if shared { 0 } else { line }];
             *tension_n = plan.tensions_n[line] * pull * values[slackening + line];
-            let moment = plan.largest_moments_n_mm[line];
+        }
+        for (line, tension_n) in self.tensions_n.iter().enumerate() {
             if !(*tension_n > 0.0) {
                 return Err(NotComputable::NoTension);
             }
-            if !(moment <= LARGEST_SAG_SHARE * plan.spans[line].length_mm * *tension_n) {
+            let most = LARGEST_SAG_SHARE * plan.spans[line].length_mm * tension_n;
+            if !(plan.largest_moments_n_mm[line] <= most) {
                 return Err(NotComputable::SagOutOfRange);
             }
         }
         Ok(())
+    }
+
+    /// The line with the largest sag over its span, and that share, after [`Built::set`] got as far as the tensions.
+    pub fn largest_sag_share(&self, plan: &Plan) -> Option<(usize, f64)> {
+        let shares = self.tensions_n.iter().enumerate().map(|(line, tension_n)| {
+            (
+                line,
+                plan.largest_moments_n_mm[line] / (tension_n * plan.spans[line].length_mm),
+            )
+        });
+        shares.max_by(|a, b| a.1.total_cmp(&b.1))
     }
 
     fn hang_rods(&mut self, plan: &Plan, values: &[f64]) -> Result<(), NotComputable> {

@@ -124,7 +124,7 @@ pub(super) fn cabinet(plan: &Plan) -> Draft {
     };
     let caption = format!(
         "Nominal places to scale: {} (thick) on {} (thin) between plates {} and {}\u{A0}mm from the eye; the \
-         peephole is {}\u{A0}mm wide. From here the rods are a scatter: only from the eye do they join. In the view from above \
+         peephole is {}\u{A0}mm wide. From here they should look like a scatter: judge for yourself. In the view from above \
          the viewer's right hand is at the bottom.{left_out}",
         many(rods as u64, "rod"),
         many(plan.design.vertices.len() as u64, "taut line"),

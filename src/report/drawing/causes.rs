@@ -155,6 +155,8 @@ fn median_rows(removals: &Removals) -> Option<Vec<Row>> {
             culprit.median_worst_without,
         )?);
     }
+    // the smallest fault first: the order that is drawn
+    rows[1..].sort_by(|a, b| a.value.total_cmp(&b.value));
     Some(rows)
 }
 
@@ -176,15 +178,15 @@ fn by_worst_fault(assessment: &Assessment, rows: &[Row], [low, high]: [f64; 2]) 
         rows,
         &axis,
         &note,
-        "median over judged looks of the worst drift or gap, as a multiple of its limit",
+        "\u{2190} better: worst drift or gap of the middle judged look, as a multiple of its limit",
         number,
         Some(1.0),
     );
     let best = rows[1..].iter().min_by(|a, b| a.value.total_cmp(&b.value));
     let caption = format!(
         "The same {} run again with one cause taken away at a time. The yields are too alike to compare ({alike}), so this \
-         shows the worst drift or gap of the middle judged look against its limit: {} as it is, {} at best ({}). At most 1 \
-         holds. A median over looks, shown without an interval.",
+         shows the worst drift or gap of the middle judged look against its limit: {} as it is, {} at best ({}). A look holds \
+         at 1 or less. A median over looks, shown without an interval.",
         many(removals.yield_as_is.of, "build"),
         rows[0].told,
         best.map_or("nothing", |row| row.told.as_str()),

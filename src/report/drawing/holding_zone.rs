@@ -146,7 +146,7 @@ fn sampling_words(assessment: &Assessment) -> String {
         .half_width()
         .map_or_else(String::new, |half| {
             format!(
-                "{level}\u{A0}% interval is at most \u{B1}\u{A0}{}\u{A0}% wide",
+                "{level}\u{A0}% interval is at most \u{B1}\u{A0}{} percentage points wide",
                 number(100.0 * half, 1.0)
             )
         })

@@ -156,13 +156,19 @@ pub fn read_quantity(text: &str, kind: Kind) -> Result<f64, QuantityError> {
     }
     let spelled = unit.replace('²', "2").replace('µ', "u").replace('″', "in");
     let known = kind.units().iter().find(|(name, _)| *name == spelled);
-    let value =
-        known
-            .map(|(_, factor)| number * factor)
-            .ok_or_else(|| QuantityError::UnknownUnit {
-                unit: unit.to_owned(),
-                belongs_to: owner_of(&spelled),
-            })?;
+    let value = known
+        .map(|(name, factor)| {
+            // 95 × 0.01 is not 0.95, 95/100 is
+            if *name == "%" {
+                number / 100.0
+            } else {
+                number * factor
+            }
+        })
+        .ok_or_else(|| QuantityError::UnknownUnit {
+            unit: unit.to_owned(),
+            belongs_to: owner_of(&spelled),
+        })?;
     if value.is_finite() {
         Ok(value)
     } else {
@@ -224,7 +230,10 @@ mod tests {
         assert!((read("12 arcmin", Kind::Angle) - 12.0 * PI / 10800.0).abs() < 1e-18);
         assert!((read("4 lbf", Kind::Force) - 17.792_886_460_86).abs() < 1e-9);
         assert!((read("0.9 g/m", Kind::MassPerLength) - 0.9e-3).abs() < 1e-18);
-        assert_eq!(read("2 %", Kind::Number), 0.02);
+        for whole in 0..=100 {
+            let text = format!("{whole} %");
+            assert_eq!(read(&text, Kind::Number), f64::from(whole) / 100.0);
+        }
         assert_eq!(read("-2 arcmin", Kind::Angle), -rad_from_arcmin(2.0));
     }
 

@@ -48,7 +48,7 @@ pub(super) struct RunOptions {
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
     pub builds: Option<u64>,
     /// Looks at each build, instead of the scenario's
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=10_000))]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1000))]
     pub looks: Option<u64>,
 }
 
@@ -95,7 +95,7 @@ pub(super) struct SeeOptions {
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..1_000_000_000))]
     pub trial: Option<u64>,
     /// Number of the look at that build, counted from 0
-    #[arg(long, value_name = "NUMBER", requires = "trial", default_value_t = 0, value_parser = clap::value_parser!(u64).range(..10_000))]
+    #[arg(long, value_name = "NUMBER", requires = "trial", default_value_t = 0, value_parser = clap::value_parser!(u64).range(..1000))]
     pub look: u64,
     /// Seed, instead of the scenario's
     #[arg(long, value_name = "NUMBER", requires = "trial", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]

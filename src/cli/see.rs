@@ -54,7 +54,10 @@ fn not_computable(trial: &ExplicitTrial, reason: NotComputable) -> String {
         }
         _ => None,
     };
-    format!("this trial cannot be computed: {reason}{}", which.unwrap_or_default())
+    format!(
+        "this trial cannot be computed: {reason}{}",
+        which.unwrap_or_default()
+    )
 }
 
 /// What the trial is and what comes of it, for the picture's title.

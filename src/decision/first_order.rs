@@ -17,6 +17,9 @@ const STEP: f64 = 1e-3;
 /// A difference of standard deviations or means smaller than this share is no disagreement worth telling (chosen).
 const MATTERS: f64 = 0.05;
 
+/// Angles below this are rounding: 1e-6 arcmin.
+const NOISE_RAD: f64 = 1e-6 * crate::units::ARCMIN_RAD;
+
 /// One number of a trial that may vary, with what the estimate needs of it.
 #[derive(Debug, Clone)]
 pub(super) struct Varying {
@@ -26,6 +29,7 @@ pub(super) struct Varying {
     /// Number of components that vary together (1, or 2 starting at `at`).
     pub components: usize,
     pub sd: [f64; 2],
+    pub covariance: f64,
     pub reach: Option<Reach>,
     /// Derivatives of every output by each component.
     pub slopes: [Vec<f64>; 2],
@@ -92,7 +96,7 @@ pub fn signed_outputs(
     let glance = Glance::new(plan, look_values, built.peephole_mm)?;
     let mut viewed = Viewed::new(plan);
     if !(viewed.set(&built, &glance.apertures) > 0.0) {
-        return Err(NotComputable::NoFit);
+        return Err(NotComputable::NotSeen);
     }
     let mut measured = Measured::new(plan);
     measured.set(plan, &viewed)?;
@@ -153,6 +157,7 @@ pub fn first_order(plan: &Plan) -> Result<FirstOrder, NotComputable> {
                 at,
                 components,
                 sd: spread.sd,
+                covariance: spread.covariance,
                 reach: spread.reach,
                 slopes,
             });
@@ -164,6 +169,10 @@ pub fn first_order(plan: &Plan) -> Result<FirstOrder, NotComputable> {
             for component in 0..one.components {
                 let u = one.slopes[component][output] * one.sd[component];
                 by_source[one.source.index()] += u * u;
+            }
+            if one.components == 2 {
+                by_source[one.source.index()] +=
+                    2.0 * one.slopes[0][output] * one.slopes[1][output] * one.covariance;
             }
         }
         by_source
@@ -253,7 +262,7 @@ impl FirstOrder {
     /// Where this estimate and the run differ by more than 5 standard errors of the run and by more than 5 %. The
     /// standard error counts builds, not looks: looks at one build are not independent.
     pub fn disagreements(&self, plan: &Plan, tally: &Tally) -> Vec<Disagreement> {
-        let builds = tally.held_share.count as f64;
+        let builds = tally.held_share.builds as f64;
         let mut found = Vec::new();
         if builds < 100.0 {
             return found;
@@ -265,7 +274,7 @@ impl FirstOrder {
                            scatter: f64,
                            scale: f64| {
             // 5 standard errors of a mean; of a standard deviation or root mean square for tails up to a kurtosis of 5
-            let allowed = 5.0 * scatter / builds.sqrt() + MATTERS * scale;
+            let allowed = 5.0 * scatter / builds.sqrt() + MATTERS * scale + NOISE_RAD;
             if (run - first).abs() > allowed {
                 found.push(Disagreement {
                     what,

@@ -104,7 +104,7 @@ pub fn run(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option<RunR
             .half_width
             .zip(yield_so_far.half_width())
             .is_some_and(|(wanted, reached)| reached <= wanted);
-        if narrow && done < blocks {
+        if narrow {
             stopped = Stopped::NarrowEnough;
             break;
         }
@@ -153,7 +153,12 @@ fn run_block(plan: &Plan, run_plan: &RunPlan, block: u64) -> Tally {
                     &mut measured,
                     |item, value, limit| {
                         tally.add_item(item, value, limit);
-                        shares.weigh(item, value, limit);
+                        shares.weigh(
+                            item,
+                            value,
+                            limit,
+                            plan.threshold_rad(item, glance.detail_rad),
+                        );
                     },
                 )
             });

@@ -4,6 +4,7 @@ use crate::geometry::Pair;
 use crate::sampling::Distribution;
 use crate::vision::{FieldOfLight, pupil_diameter_mm_watson_yellott_2012};
 use std::f64::consts::TAU;
+use std::sync::Arc;
 
 /// The joint law of one item's values.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +24,8 @@ pub enum Law {
     Aimed(Vec<Pair>),
     /// Two components: a random length in a random direction.
     Spun(Distribution),
+    /// Two components: measured pairs, each as likely, drawn as pairs.
+    Rows(Arc<[[f64; 2]]>),
     /// A pupil's diameter from the light and the visitor's age.
     Light {
         /// The light.
@@ -39,6 +42,8 @@ pub struct Spread {
     pub mean: [f64; 2],
     /// Standard deviation of each component.
     pub sd: [f64; 2],
+    /// Covariance of the two components.
+    pub covariance: f64,
     /// How far the values can go from the mean, where they have bounds.
     pub reach: Option<Reach>,
 }
@@ -72,6 +77,7 @@ impl Law {
             Self::Ring(radii) => polar(radii[item], u[0]),
             Self::Aimed(aims) => [aims[item].x, aims[item].y],
             Self::Spun(length) => polar(length.quantile(u[0]), u[1]),
+            Self::Rows(rows) => rows[((u[0] * rows.len() as f64) as usize).min(rows.len() - 1)],
             Self::Light { light, age } => [
                 pupil_diameter_mm_watson_yellott_2012(*light, age.quantile(u[0])),
                 0.0,
@@ -89,6 +95,7 @@ impl Law {
             Self::Ring(radii) if radii.iter().all(|radius| *radius == 0.0) => 0,
             Self::Ring(_) => 1,
             Self::Aimed(_) => 0,
+            Self::Rows(rows) => usize::from(rows.iter().any(|row| *row != rows[0])),
             Self::Spun(length) if length.bounds() == Some([0.0, 0.0]) => 0,
             Self::Spun(_) => 2,
             Self::Light { age, .. } if age.is_fixed() => 0,
@@ -107,6 +114,7 @@ impl Law {
             Self::Ring(radii) => radii.iter().all(|radius| zero(*radius)),
             Self::Aimed(aims) => aims.iter().all(|aim| aim.iter().all(|c| zero(*c))),
             Self::Spun(length) => length.bounds() == Some([0.0, 0.0]),
+            Self::Rows(rows) => rows.iter().flatten().all(|value| zero(*value)),
             Self::Light { .. } => false,
         }
     }
@@ -119,6 +127,7 @@ impl Law {
                 let mut spread = Spread {
                     mean: NONE,
                     sd: NONE,
+                    covariance: 0.0,
                     reach: None,
                 };
                 let mut box_reach = [NONE; 2];
@@ -139,16 +148,19 @@ impl Law {
             Self::Disc { centre, radius } => Spread {
                 mean: [centre.x, centre.y],
                 sd: [radius / 2.0; 2],
+                covariance: 0.0,
                 reach: Some(Reach::Disc(*radius)),
             },
             Self::Ring(radii) => Spread {
                 mean: NONE,
                 sd: [radii[item] / 2.0_f64.sqrt(); 2],
+                covariance: 0.0,
                 reach: Some(Reach::Disc(radii[item])),
             },
             Self::Aimed(aims) => Spread {
                 mean: [aims[item].x, aims[item].y],
                 sd: NONE,
+                covariance: 0.0,
                 reach: Some(Reach::Disc(0.0)),
             },
             Self::Spun(length) => {
@@ -156,9 +168,34 @@ impl Law {
                 Spread {
                     mean: NONE,
                     sd: [(square / 2.0).sqrt(); 2],
+                    covariance: 0.0,
                     reach: length
                         .bounds()
                         .map(|[low, high]| Reach::Disc(low.abs().max(high.abs()))),
+                }
+            }
+            Self::Rows(rows) => {
+                let n = rows.len() as f64;
+                let mean = [0, 1].map(|c| rows.iter().map(|row| row[c]).sum::<f64>() / n);
+                let product = |a: usize, b: usize| {
+                    rows.iter()
+                        .map(|row| (row[a] - mean[a]) * (row[b] - mean[b]))
+                        .sum::<f64>()
+                        / n
+                };
+                let far = |c: usize| {
+                    let low = rows.iter().map(|row| row[c]).fold(f64::INFINITY, f64::min);
+                    let high = rows
+                        .iter()
+                        .map(|row| row[c])
+                        .fold(f64::NEG_INFINITY, f64::max);
+                    [mean[c] - low, high - mean[c]]
+                };
+                Spread {
+                    mean,
+                    sd: [product(0, 0).sqrt(), product(1, 1).sqrt()],
+                    covariance: product(0, 1),
+                    reach: Some(Reach::Box([far(0), far(1)])),
                 }
             }
             Self::Light { .. } => {
@@ -173,6 +210,7 @@ impl Law {
                 Spread {
                     mean: [mean, 0.0],
                     sd: [spread.sd(), 0.0],
+                    covariance: 0.0,
                     reach: Some(Reach::Box([[mean - low, high - mean], NONE])),
                 }
             }
@@ -227,6 +265,7 @@ mod tests {
                 radius: 3.0,
             },
             Law::Ring(vec![1.5]),
+            Law::Rows(vec![[0.0, 1.0], [2.0, 3.0], [-1.0, 0.5], [0.0, 0.0]].into()),
             Law::Spun(Distribution::Uniform {
                 mean: 0.0,
                 half_width: 1.0,

@@ -12,6 +12,9 @@ use crate::mechanics::{
 use crate::units::rad_from_arcmin;
 use crate::vision::finest_detail_arcmin;
 
+/// Share of the thinner rod's thickness that hides a fault from being noticed (chosen; common practice, no source).
+const HIDDEN: f64 = 0.5;
+
 /// What can break.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Item {
@@ -175,6 +178,16 @@ impl Plan {
             (rule.acuity_factor * detail_rad)
                 .max(rule.floor_rad(self.junction_thickness_rad[junction], self.figure_rad))
         })
+    }
+
+    /// At what size a fault is noticed, rad, whatever the finish: what the visitor's eye tells, or what half of the thinner
+    /// rod hides.
+    pub fn threshold_rad(&self, item: Item, detail_rad: f64) -> f64 {
+        let thickness_rad = match item {
+            Item::Rod(rod) => self.thickness_rad[rod],
+            Item::Junction(junction) => self.junction_thickness_rad[junction],
+        };
+        detail_rad.max(HIDDEN * thickness_rad)
     }
 
     /// Mean of every value of a source, as a build's or a look's vector: what a trial would be without any scatter.

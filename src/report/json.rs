@@ -106,9 +106,10 @@ fn run_json(assessment: &Assessment) -> Value {
         "looks_clipped": tally.clipped,
         "looks_held": tally.held,
         "looks_broken": tally.broken,
-        "looks_clipped_share": { "mean": tally.clipped_share.mean(), "interval": clustered(&tally.clipped_share) },
-        "looks_held_share": { "mean": tally.held_share.mean(), "interval": clustered(&tally.held_share) },
-        "probability_noticed": { "mean": tally.noticed.mean(), "interval": clustered(&tally.noticed) },
+        "looks_clipped_share": { "mean": tally.clipped_share.share(), "interval": clustered(&tally.clipped_share) },
+        "looks_not_computable": tally.looks_not_computable,
+        "looks_held_share": { "mean": tally.held_share.share(), "interval": clustered(&tally.held_share) },
+        "probability_noticed": { "mean": tally.noticed.share(), "interval": clustered(&tally.noticed) },
         "drift_over_limit": quantiles_json(assessment, &tally.drift_over_limit),
         "gap_over_limit": quantiles_json(assessment, &tally.gap_over_limit),
         "quantile_relative_error": QUANTILE_RELATIVE_ERROR,
@@ -130,7 +131,7 @@ fn run_json(assessment: &Assessment) -> Value {
 
 /// Quantiles; the interval of the highest of them counts builds, since looks at one build are not independent.
 fn quantiles_json(assessment: &Assessment, sketch: &QuantileSketch) -> Value {
-    let builds = assessment.result.tally.held_share.count;
+    let builds = assessment.result.tally.held_share.builds;
     json!({
         "p95_interval": sketch.quantile_interval(0.95, builds, assessment.run_plan.level),
         "count": sketch.count(),

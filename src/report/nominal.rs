@@ -4,7 +4,7 @@ use super::words::figures;
 use crate::decision::first_order;
 use crate::figure::{Plan, Source};
 use crate::geometry::Pair;
-use crate::trial::least_clear_at_station;
+use crate::trial::least_clear_at_the_eye;
 use crate::units::arcmin;
 use serde::Serialize;
 use std::fmt::Write;
@@ -120,7 +120,7 @@ impl Nominal {
             .collect();
         Self {
             stretch_arcmin: stretch_arcmin(&plan.targets),
-            least_clear: least_clear_at_station(plan).map(|(_, share)| share),
+            least_clear: least_clear_at_the_eye(plan).map(|(_, share)| share),
             lines: (0..plan.design.vertices.len())
                 .map(|line| line_figures(plan, line))
                 .collect(),
@@ -156,7 +156,7 @@ impl Nominal {
         let pupil = design.law(Source::Pupil).spread(0);
         let _ = writeln!(
             text,
-            "eye        pupil {} mm (sd {} mm), focused at {} mm, finest detail {} arcmin; smallest clear share at the station point {}",
+            "eye        pupil {} mm (sd {} mm), focused at {} mm, finest detail {} arcmin; smallest clear share seen by the mean eye {}",
             figures(pupil.mean[0]),
             figures(pupil.sd[0]),
             figures(design.viewer.focus_mm),

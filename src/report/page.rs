@@ -16,7 +16,7 @@ use super::words::{count_words, figures, level_words, proportion_words, share_wo
 use crate::decision::{Assessment, Met};
 use crate::figure::{Finish, Frame, Item, Source};
 use crate::sampling::SAMPLING_VERSION;
-use crate::statistics::{Moments, QUANTILE_RELATIVE_ERROR, interval_of_clustered_share};
+use crate::statistics::{ClusteredShare, QUANTILE_RELATIVE_ERROR, interval_of_clustered_share};
 use crate::units::arcmin;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -193,7 +193,7 @@ fn items_table(assessment: &Assessment) -> Markup {
             .map_or_else(|| "none".to_owned(), figures)
     };
     let interval = |sketch: &crate::statistics::QuantileSketch| {
-        let builds = assessment.result.tally.held_share.count;
+        let builds = assessment.result.tally.held_share.builds;
         sketch
             .quantile_interval(0.95, builds, assessment.run_plan.level)
             .map_or_else(String::new, |[low, high]| {
@@ -270,13 +270,13 @@ fn how_sure(assessment: &Assessment, drawing: Option<Markup>) -> Markup {
     let tally = &assessment.result.tally;
     let level = level_words(assessment.run_plan.level);
     let judged = tally.held + tally.broken;
-    let shares: [(&str, &Moments, String); 3] = [
+    let shares: [(&str, &ClusteredShare, String); 3] = [
         ("Looks that are clipped", &tally.clipped_share, of(tally.clipped, tally.looks)),
         ("Judged looks that hold", &tally.held_share, of(tally.held, judged)),
         (
             "Chance that a visitor notices the worst fault of a judged look",
             &tally.noticed,
-            " (Weibull psychometric function: a fault at exactly its limit is noticed by 63 of 100, so this is softer than the hard limit)".to_owned(),
+            " (Weibull psychometric function of the fault over what this eye tells or half a rod hides, whatever the finish: at exactly that size 63 of 100 notice it)".to_owned(),
         ),
     ];
     html! {
@@ -291,7 +291,7 @@ fn how_sure(assessment: &Assessment, drawing: Option<Markup>) -> Markup {
                 tbody {
                     tr { th { "Builds that pass" } td { (proportion_words(&assessment.build_yield, "builds")) } }
                     @for (what, moments, counts) in shares {
-                        @if let (Some(mean), Some(interval)) = (moments.mean(), interval_of_clustered_share(moments, assessment.run_plan.level)) {
+                        @if let (Some(mean), Some(interval)) = (moments.share(), interval_of_clustered_share(moments, assessment.run_plan.level)) {
                             tr { th { (what) } td { (share_words(mean, interval)) (counts) } }
                         }
                     }

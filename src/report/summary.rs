@@ -39,7 +39,7 @@ pub fn summary_text(assessment: &Assessment, about: &About) -> String {
         frame_name(judging.frame)
     );
     if let (Some(mean), Some(interval)) = (
-        tally.held_share.mean(),
+        tally.held_share.share(),
         interval_of_clustered_share(&tally.held_share, assessment.run_plan.level),
     ) {
         let _ = writeln!(
@@ -203,7 +203,7 @@ pub fn disagreement_sentence(assessment: &Assessment) -> String {
         Err(reason) => {
             format!("There is no first-order estimate beside the run: {reason}.")
         }
-        Ok(_) if tally.held_share.count < 100 => {
+        Ok(_) if tally.held_share.builds < 100 => {
             "The first-order estimate was not held against the run: fewer than 100 builds were judged.".to_owned()
         }
         Ok(_) => match assessment.disagreements.iter().max_by(|a, b| off(a).total_cmp(&off(b))) {

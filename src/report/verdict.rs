@@ -3,8 +3,7 @@
 use super::nominal::Nominal;
 use super::words::{count_words, figures, proportion_words, share_words};
 use crate::decision::{Assessment, Culprit, Met, Removal};
-use crate::sampling::normal_quantile_wichura_1988;
-use crate::statistics::interval_of_clustered_share;
+use crate::statistics::{Proportion, interval_of_clustered_share};
 
 /// Why builds fail, as far as one reason can be named.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,8 +20,12 @@ pub enum Reason {
     Foremost(Culprit),
     /// No single cause makes a difference.
     Several,
+    /// Too few builds to name one.
+    TooFewBuilds,
 }
 
+/// Builds below which no cause is named (chosen).
+const FEWEST_BUILDS: u64 = 100;
 /// A cause must lift the yield by more than this share of builds to be the one (chosen).
 const CLEAR_GAIN: f64 = 0.05;
 /// A cause must shrink the median of the worst fault to less than this to be the foremost (chosen).
@@ -32,7 +35,9 @@ const CLEAR_SHRINK: f64 = 0.9;
 pub fn reason(assessment: &Assessment) -> Reason {
     let tally = &assessment.result.tally;
     let builds = tally.builds.max(1) as f64;
-    if tally.builds_not_computable as f64 > 0.5 * builds {
+    let failed_looks = tally.looks_not_computable as f64
+        > 0.5 * (tally.looks + tally.looks_not_computable).max(1) as f64;
+    if tally.builds_not_computable as f64 > 0.5 * builds || failed_looks {
         let most = tally.failures.by_reason().max_by_key(|(_, count)| *count);
         return Reason::NotComputable(
             most.map_or_else(String::new, |(reason, _)| reason.to_string()),
@@ -42,6 +47,9 @@ pub fn reason(assessment: &Assessment) -> Reason {
         return Reason::Clipped;
     }
     let removals = &assessment.removals;
+    if removals.yield_as_is.of < FEWEST_BUILDS {
+        return Reason::TooFewBuilds;
+    }
     let yield_as_is = removals.yield_as_is.share().unwrap_or(0.0);
     if yield_as_is >= 1.0 - CLEAR_GAIN {
         let failing = removals.yield_as_is.of - removals.yield_as_is.count;
@@ -57,12 +65,13 @@ pub fn reason(assessment: &Assessment) -> Reason {
     let gain = |culprit: &Culprit| culprit.yield_without.share().unwrap_or(0.0) - yield_as_is;
     if let Some(best) = removals.culprits.first()
         && gain(best) > CLEAR_GAIN
+        && is_clear(best, &removals.yield_as_is)
     {
         // those that the trial cannot tell from the best; more care is named before another design
         let as_good: Vec<&Culprit> = removals
             .culprits
             .iter()
-            .filter(|culprit| overlaps(culprit, best) && gain(culprit) > CLEAR_GAIN)
+            .filter(|culprit| overlaps(culprit, best) && is_clear(culprit, &removals.yield_as_is))
             .collect();
         let named = as_good
             .iter()
@@ -84,6 +93,14 @@ pub fn reason(assessment: &Assessment) -> Reason {
             Reason::Foremost(*culprit)
         }
         _ => Reason::Several,
+    }
+}
+
+/// Whether a cause lifts the yield by more than chance: the two intervals do not meet.
+fn is_clear(culprit: &Culprit, as_is: &Proportion) -> bool {
+    match (culprit.yield_without.interval(), as_is.interval()) {
+        (Some([low, _]), Some([_, high])) => low > high,
+        _ => false,
     }
 }
 
@@ -114,14 +131,32 @@ pub fn verdict_sentence(assessment: &Assessment) -> String {
 }
 
 /// Builds after which an interval about today's estimate would no longer reach the target; `None` when the estimate is
-/// the target, or more builds than a run may have.
+/// the target, or more builds than a run may have are needed.
 fn builds_needed(assessment: &Assessment) -> Option<u64> {
+    const MOST: u64 = 1_000_000_000;
+    let run = &assessment.run_plan;
+    let target = assessment.plan.design.judging.target_yield;
     let share = assessment.build_yield.share()?;
-    let distance = (share - assessment.plan.design.judging.target_yield).abs();
-    let z = normal_quantile_wichura_1988(0.5 + assessment.run_plan.level / 2.0);
-    let needed = z * z * share * (1.0 - share) / (distance * distance);
-    (needed.is_finite() && needed < 1e9)
-        .then(|| (needed.max(assessment.build_yield.of as f64 * 2.0)) as u64)
+    let decided = |builds: u64| {
+        let passed = (share * builds as f64).round() as u64;
+        run.method
+            .interval(passed.min(builds), builds, run.level)
+            .is_some_and(|[low, high]| low >= target || high < target)
+    };
+    let mut enough = assessment.build_yield.of.max(1);
+    while !decided(enough) {
+        enough = enough.checked_mul(2).filter(|builds| *builds <= MOST)?;
+    }
+    let mut too_few = enough / 2;
+    while enough - too_few > enough / 100 + 1 {
+        let middle = too_few + (enough - too_few) / 2;
+        if decided(middle) {
+            enough = middle
+        } else {
+            too_few = middle
+        }
+    }
+    Some(enough)
 }
 
 /// More clipped looks than this make a verdict one on what is seen only (chosen).
@@ -133,7 +168,7 @@ pub fn many_are_clipped(assessment: &Assessment) -> bool {
         .result
         .tally
         .clipped_share
-        .mean()
+        .share()
         .is_some_and(|share| share > MANY_CLIPPED)
 }
 
@@ -150,7 +185,7 @@ pub fn verdict_mark(assessment: &Assessment) -> &'static str {
 /// A sentence on clipped looks: they are neither held nor broken, but a visitor moves on.
 pub fn clipped_sentence(assessment: &Assessment) -> Option<String> {
     let tally = &assessment.result.tally;
-    let share = tally.clipped_share.mean()?;
+    let share = tally.clipped_share.share()?;
     let interval = interval_of_clustered_share(&tally.clipped_share, assessment.run_plan.level)?;
     let mend = if many_are_clipped(assessment) {
         " A wider peephole, less eye relief, a smaller figure or a rest that guides the eye shows more of it."
@@ -232,7 +267,9 @@ pub fn reason_sentence(assessment: &Assessment) -> String {
             }
         }
         Reason::NotComputable(why) => {
-            format!("Most builds are outside what can be computed: {why}. Mend that first.")
+            format!(
+                "Most builds or looks are outside what can be computed: {why}. Mend that first."
+            )
         }
         Reason::Clipped => format!(
             "The reason: most builds never show the whole figure ({} of {} looks clipped). A wider peephole, less eye relief or a smaller figure shows more of it.",
@@ -270,6 +307,10 @@ pub fn reason_sentence(assessment: &Assessment) -> String {
             figures(removals.median_worst_as_is.unwrap_or(f64::NAN)),
             figures(culprit.median_worst_without.unwrap_or(f64::NAN)),
             culprit.removal.remedy()
+        ),
+        Reason::TooFewBuilds => format!(
+            "No cause is named from {} builds: at least {FEWEST_BUILDS} are needed.",
+            count_words(removals.yield_as_is.of)
         ),
         Reason::Several => {
             let first: Vec<&str> = removals

@@ -175,6 +175,11 @@ pub fn law_words(law: &Law, source: Source) -> String {
             "{}, in a random direction",
             distribution_words(length, shown)
         ),
+        Law::Rows(rows) => format!(
+            "{} measured pairs in {}, resampled as pairs",
+            rows.len(),
+            shown.unit
+        ),
         Law::Light { light, age } => format!(
             "from light by Watson & Yellott 2012: {} cd/m2 over {} deg2, {}, age {}",
             figures(light.luminance_cd_per_m2),

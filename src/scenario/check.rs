@@ -3,9 +3,9 @@
 use super::figure::FigureRead;
 use super::problem::listed;
 use super::table::Table;
-use crate::figure::{Design, Law, Plan, Plate, Source};
+use crate::figure::{Design, Frame, Law, Plan, Plate, Source};
 use crate::mechanics::LARGEST_SAG_SHARE;
-use crate::trial::least_clear_at_station;
+use crate::trial::least_clear_at_the_eye;
 use crate::vision::AGE_RANGE_YEARS;
 use std::fmt;
 use std::ops::Range;
@@ -67,6 +67,15 @@ pub enum Warning {
     AgeOutOfRange,
     /// No two rods share a line.
     NoJunction,
+    /// All rods hang on the same two lines, and a fit can take away any error of two places.
+    FitTakesAll,
+    /// Holes that run into each other.
+    HolesOverlap {
+        /// The two lines.
+        lines: [String; 2],
+        /// Distance of their centres on the front plate, mm.
+        apart_mm: f64,
+    },
 }
 
 /// A figure under this is hardly meant (chosen).
@@ -130,6 +139,13 @@ impl fmt::Display for Warning {
                 f,
                 "the pupil's formula is made for ages {} to {}; visitors outside are computed at its ends",
                 AGE_RANGE_YEARS[0], AGE_RANGE_YEARS[1]
+            ),
+            Self::FitTakesAll => f.write_str(
+                "all rods hang on the same two lines: in the fitted frame shift, turn and scale take away every error of their ends, so drifts say nothing; judge with frame = \"fixed\"",
+            ),
+            Self::HolesOverlap { lines: [a, b], apart_mm } => write!(
+                f,
+                "the holes of lines {a} and {b} are {apart_mm:.2} mm apart on the front plate, less than a hole is wide"
             ),
             Self::NoJunction => {
                 f.write_str("no two rods share a line: there is no junction, so no gap is judged")
@@ -196,7 +212,7 @@ pub(super) fn figure_is_shown(
     let least = |diameter_mm: f64| {
         let mut wider = plan.clone();
         wider.design.peephole.diameter_mm = diameter_mm;
-        least_clear_at_station(&wider)
+        least_clear_at_the_eye(&wider)
     };
     let Some((end, share)) = least(plan.design.peephole.diameter_mm) else {
         return;
@@ -213,23 +229,28 @@ pub(super) fn figure_is_shown(
         low = high;
         high *= 2.0;
     }
+    let shown_by = least(high).is_some_and(|(_, share)| share >= clip);
     for _ in 0..40 {
         let middle = f64::midpoint(low, high);
         if least(middle).is_some_and(|(_, share)| share < clip) {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     top.problems.tell(
         peephole_span,
         format!(
-            "the peephole can never show the figure: at the station point vertex `{}` has a clear share of {share:.3} of the pupil, under {clip}",
+            "the peephole can never show the figure: to the mean eye vertex `{}` has a clear share of {share:.3} of the pupil, under {clip}",
             figure.vertices[line].name
         ),
-        Some(format!(
-            "at least {high:.1} mm is needed with the eye exactly in place, and some four standard deviations of the eye's offset more for an eye that wanders; less eye_relief or a smaller figure helps too"
-        )),
+        Some(if shown_by {
+            format!(
+                "at least {high:.1} mm is needed with the eye exactly in place, and some four standard deviations of the eye's offset more for an eye that wanders; less eye_relief or a smaller figure helps too"
+            )
+        } else {
+            "no peephole shows it to such an eye: look at the pupil and at the eye's offset".to_owned()
+        }),
     );
 }
 
@@ -250,6 +271,7 @@ pub(super) fn warnings(plan: &Plan) -> Vec<Warning> {
     for rod in &design.rods {
         rod.ends.iter().for_each(|end| carries[end.line] = true);
     }
+    let carrying = carries.iter().filter(|carries| **carries).count();
     for (vertex, carries) in design.vertices.iter().zip(carries) {
         if !carries {
             found.push(Warning::LineWithoutRod {
@@ -287,6 +309,10 @@ pub(super) fn warnings(plan: &Plan) -> Vec<Warning> {
             found.push(Warning::AgeOutOfRange);
         }
     }
+    if design.judging.frame == Frame::Fitted && carrying < 3 {
+        found.push(Warning::FitTakesAll);
+    }
+    found.extend(holes_overlap(plan));
     if plan.junctions.is_empty() {
         found.push(Warning::NoJunction);
     }
@@ -359,4 +385,22 @@ fn touching(plan: &Plan) -> Vec<Warning> {
             })
         })
         .collect()
+}
+
+/// The first pair of holes on the front plate whose rims meet.
+fn holes_overlap(plan: &Plan) -> Option<Warning> {
+    let holes = &plan.holes_mm[0];
+    let wide_mm = plan.design.plates[0].hole_mm;
+    let mut order: Vec<usize> = (0..holes.len()).collect();
+    order.sort_by(|a, b| holes[*a].x.total_cmp(&holes[*b].x));
+    order.iter().enumerate().find_map(|(nth, one)| {
+        order[nth + 1..]
+            .iter()
+            .take_while(|other| holes[**other].x - holes[*one].x < wide_mm)
+            .find(|other| (holes[**other] - holes[*one]).norm() < wide_mm)
+            .map(|other| Warning::HolesOverlap {
+                lines: [*one, *other].map(|line| plan.design.vertices[line].name.clone()),
+                apart_mm: (holes[*other] - holes[*one]).norm(),
+            })
+    })
 }

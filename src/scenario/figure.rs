@@ -10,9 +10,9 @@ use std::collections::HashMap;
 use std::ops::Range;
 
 /// Most vertices (lines) of one figure.
-pub(super) const MOST_VERTICES: usize = 2000;
+pub(super) const MOST_VERTICES: usize = 1000;
 /// Most rods of one figure.
-pub(super) const MOST_RODS: usize = 4000;
+pub(super) const MOST_RODS: usize = 2000;
 
 /// What the `[figure]` table says.
 pub(super) struct FigureRead {
@@ -132,6 +132,8 @@ fn tell_oblique(table: &Table<'_>, read: &FigureRead) -> bool {
     told
 }
 
+/// Pairs of coinciding vertices that are told by name.
+const MOST_TOLD: usize = 10;
 /// Two vertices nearer than this share of the picture plane's distance are at one place: their two holes would be one.
 const ONE_PLACE: f64 = 1e-6;
 
@@ -142,6 +144,7 @@ fn tell_coinciding(table: &Table<'_>, read: &FigureRead) -> bool {
     let direction = |i: usize| read.vertices[i].direction;
     order.sort_by(|a, b| direction(*a).x.total_cmp(&direction(*b).x));
     let mut told = false;
+    let mut count = 0;
     for (nth, one) in order.iter().enumerate() {
         for other in &order[nth + 1..] {
             if direction(*other).x - direction(*one).x > ONE_PLACE {
@@ -150,6 +153,10 @@ fn tell_coinciding(table: &Table<'_>, read: &FigureRead) -> bool {
             if (direction(*other) - direction(*one)).norm() > ONE_PLACE {
                 continue;
             }
+            if count == MOST_TOLD {
+                return true;
+            }
+            count += 1;
             let (first, second) = (*one.min(other), *one.max(other));
             table.problems.tell(
                 &read.spans[second],

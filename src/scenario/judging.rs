@@ -9,7 +9,7 @@ use crate::units::Kind;
 /// Most builds of one run.
 const MOST_BUILDS: u64 = 1_000_000_000;
 /// Most looks at one build.
-const MOST_LOOKS: u64 = 10_000;
+const MOST_LOOKS: u64 = 1000;
 
 pub(super) fn read_judging(top: &Table<'_>) -> Option<Judging> {
     let table = top.table("judging");
@@ -43,16 +43,33 @@ pub(super) fn read_judging(top: &Table<'_>) -> Option<Judging> {
     set(not_negative("acuity_factor"), &mut rule.acuity_factor);
     set(not_negative("cover"), &mut rule.cover);
     set(not_negative("share_of_figure"), &mut rule.share_of_figure);
-    rule.drift_rad = table
-        .positive("drift_limit", Kind::Angle)
-        .map(|limit| limit.value);
-    rule.gap_rad = table
-        .positive("gap_limit", Kind::Angle)
-        .map(|limit| limit.value);
+    let limit = |key: &'static str| {
+        let found = table.quantity(key, Kind::Angle)?;
+        let sensible = |rad: f64| (0.001..=10_000.0).contains(&Kind::Angle.shown(rad));
+        table
+            .must(key, found, sensible, "must be from 0.001 to 10000 arcmin")
+            .map(|limit| limit.value)
+    };
+    rule.drift_rad = limit("drift_limit");
+    rule.gap_rad = limit("gap_limit");
     by_hand |= rule.drift_rad.is_some() || rule.gap_rad.is_some();
     tell_no_limit(&table, &rule);
     let hold_share = share(&table, "hold_share", 0.9);
-    let target_yield = share(&table, "target_yield", 0.9);
+    let target_yield = share(&table, "target_yield", 0.9).filter(|target| {
+        // an interval never reaches 100 %: no run could meet it
+        let reachable = *target < 1.0;
+        if !reachable && let Some(value) = table.get_named("target_yield") {
+            table.problems.tell(
+                &value.span(),
+                format!(
+                    "target_yield is {}, must be below 1: no number of builds could show it met",
+                    table.problems.quote(&value.span())
+                ),
+                Some("write for example 0.999".to_owned()),
+            );
+        }
+        reachable
+    });
     table.finish();
     if finish_is_wrong {
         return None;
@@ -123,8 +140,8 @@ pub(super) fn read_run(top: &Table<'_>) -> Option<RunPlan> {
                 table.must(
                     "level",
                     found,
-                    |level| (0.5..1.0).contains(&level),
-                    "must be from 0.5 to below 1",
+                    |level| (0.5..=0.999_999).contains(&level),
+                    "must be from 0.5 to 0.999999",
                 )
             })
             .map(|level| level.value)

@@ -7,6 +7,7 @@ use crate::geometry::Pair;
 use crate::sampling::Distribution;
 use crate::units::Kind;
 use crate::vision::FieldOfLight;
+use std::f64::consts::PI;
 use toml::Spanned;
 use toml::de::DeValue;
 
@@ -111,11 +112,12 @@ impl<'a> LawReader<'_, 'a> {
             Source::HoleSlack(plate) => self.hole_slack(plate, table, key, value),
             Source::RodTie => self.rod_tie(table, key, value),
             Source::RodBow => {
-                let lengths = self.spread(source, 1, table, key, value)?;
-                match lengths {
-                    Spread::Each(mut each) => each.pop().map(Law::Spun),
-                    Spread::Disc { .. } => None,
-                }
+                let Spread::Each(mut each) = self.spread(source, 1, table, key, value)? else {
+                    return None;
+                };
+                let law = each.pop().map(Law::Spun)?;
+                self.is_sensible(source, &law, table, key, value)
+                    .then_some(law)
             }
             Source::Pupil
                 if value
@@ -129,15 +131,68 @@ impl<'a> LawReader<'_, 'a> {
                 let law = match self.spread(source, source.components(), table, key, value)? {
                     Spread::Each(each) => Law::Each(each),
                     Spread::Disc { centre, radius } => Law::Disc { centre, radius },
+                    Spread::Rows(rows) => Law::Rows(rows.into()),
                 };
-                self.must_stay_positive(source, &law, table, key, value)
+                self.is_sensible(source, &law, table, key, value)
                     .then_some(law)
             }
         }
     }
 
-    /// Factors and diameters that may come out at 0 or below by their own bounds are refused.
-    fn must_stay_positive(
+    /// Between what bounds (exclusive) a source's values make sense in this cabinet, in the source's kept unit, and what to
+    /// say of it; `None` for sources whose size follows from the scenario.
+    fn sensible(&self, source: Source) -> Option<([f64; 2], &'static str)> {
+        const FACTOR: &str = "this is a factor on the tension, 1 is no error: 0.9 ± 0.1 is { form = \"uniform\", mean = 0.9, half_width = 0.1 }";
+        let [front_mm, rear_mm] = self.design.plates.map(|plate| plate.z_mm);
+        let relief_mm = self.design.peephole.eye_relief_mm;
+        let gap_mm = rear_mm - front_mm;
+        let within = |most: f64| [-most, most];
+        Some(match source {
+            Source::PatternShift(_) | Source::HoleScatter(_) => {
+                (within(gap_mm / 2.0), "it is a length on the plate")
+            }
+            Source::PatternTurn(_) => (within(PI), "a whole turn is 360 deg"),
+            Source::PrintScale(_) => (
+                within(0.5),
+                "0 is no error: a pattern printed 2 % too small is -0.02 or \"-2 %\"",
+            ),
+            Source::SeatDepth(Plate::Front) => (
+                [relief_mm - front_mm, gap_mm / 2.0],
+                "the plate must stay behind the peephole and before the rear plate",
+            ),
+            Source::SeatDepth(Plate::Rear) => (
+                [-gap_mm / 2.0, rear_mm],
+                "the plate must stay behind the front plate",
+            ),
+            Source::TiltX(_) | Source::TiltY(_) => (
+                within(PI / 4.0),
+                "a plate stands square to the axis but for a small tilt",
+            ),
+            Source::HandTension | Source::Slackening => ([0.0, 10.0], FACTOR),
+            Source::RodSlip => (within(gap_mm), "it is a length along the line"),
+            Source::RodBow => (within(0.5), "it is a share of the rod's length"),
+            Source::PeepholeShift | Source::EyeOffset => {
+                (within(front_mm), "it is a length across the axis")
+            }
+            Source::PeepholeDepth => (
+                [-relief_mm, front_mm - relief_mm],
+                "the peephole must stay between the eye and the front plate",
+            ),
+            Source::EyeRelief => (
+                [-front_mm, relief_mm],
+                "the eye must stay before the peephole's plate; positive is towards the cabinet",
+            ),
+            Source::Pupil => ([0.1, 20.0], "a human pupil is 2 to 8 mm wide"),
+            Source::Acuity => (
+                [-1.0, 3.0],
+                "acuity is in logMAR: 0 tells 1 arcmin, 1 tells 10 arcmin",
+            ),
+            Source::HoleSlack(_) | Source::RodTie => return None,
+        })
+    }
+
+    /// Refuses a law whose values leave what makes sense, by its bounds or in one case of a thousand.
+    fn is_sensible(
         &self,
         source: Source,
         law: &Law,
@@ -145,27 +200,61 @@ impl<'a> LawReader<'_, 'a> {
         key: &str,
         value: &Spanned<DeValue<'_>>,
     ) -> bool {
-        if !matches!(
-            source,
-            Source::HandTension | Source::Slackening | Source::Pupil
-        ) {
+        const RARE: f64 = 0.001;
+        let Some(([lowest, highest], hint)) = self.sensible(source) else {
             return true;
-        }
-        let Law::Each(each) = law else { return true };
-        let low = each
+        };
+        let range = |one: &Distribution| {
+            one.bounds()
+                .unwrap_or([one.quantile(RARE), one.quantile(1.0 - RARE)])
+        };
+        let ranges: Vec<[f64; 2]> = match law {
+            Law::Each(each) => each.iter().map(range).collect(),
+            Law::Spun(length) => vec![range(length)],
+            Law::Disc { centre, radius } => {
+                centre.iter().map(|c| [c - radius, c + radius]).collect()
+            }
+            Law::Rows(rows) => rows
+                .iter()
+                .flat_map(|row| row.map(|value| [value; 2]))
+                .collect(),
+            Law::Ring(_) | Law::Aimed(_) | Law::Light { .. } => Vec::new(),
+        };
+        let low = ranges
             .iter()
-            .filter_map(Distribution::bounds)
-            .map(|[low, _]| low)
+            .map(|[low, _]| *low)
             .fold(f64::INFINITY, f64::min);
-        if low > 0.0 {
+        let high = ranges
+            .iter()
+            .map(|[_, high]| *high)
+            .fold(f64::NEG_INFINITY, f64::max);
+        if ranges.is_empty() || (low > lowest && high < highest) {
             return true;
         }
+        let kind = source.kind();
+        let unit = kind.shown_unit();
+        let shown = |kept: f64| {
+            format!("{:.4}", kind.shown(kept))
+                .trim_end_matches('0')
+                .trim_end_matches('.')
+                .to_owned()
+        };
         table.problems.tell(
             &value.span(),
-            format!("{key} is {} and can come down to {low}, must stay above 0", table.problems.quote(&value.span())),
-            (source != Source::Pupil).then(|| {
-                "this is a factor on the tension: 1 is no error; a factor of 0.9 ± 0.1 is { form = \"uniform\", mean = 0.9, half_width = 0.1 }".to_owned()
-            }),
+            format!(
+                "{key} is {} and can be {} {unit}, must stay between {} and {} {unit}",
+                table.problems.quote(&value.span()),
+                if low > lowest {
+                    shown(high)
+                } else {
+                    shown(low)
+                },
+                shown(lowest),
+                shown(highest)
+            )
+            .replace("  ", " ")
+            .replace(" ,", ","),
+            Some(hint.to_owned()),
         );
         false
     }
@@ -322,6 +411,15 @@ impl<'a> LawReader<'_, 'a> {
             },
         };
         fields.finish();
+        if let (Some(age), Some(value)) = (&age, age_value) {
+            let [low, high] = age
+                .bounds()
+                .unwrap_or([age.quantile(0.001), age.quantile(0.999)]);
+            if !(low >= 0.0 && high <= 120.0) {
+                fields_problem(table, value, low, high);
+                return None;
+            }
+        }
         Some(Law::Light {
             light: FieldOfLight {
                 luminance_cd_per_m2: luminance?.value,
@@ -373,4 +471,15 @@ impl<'a> LawReader<'_, 'a> {
             }
         }
     }
+}
+
+fn fields_problem(table: &Table<'_>, value: &Spanned<DeValue<'_>>, low: f64, high: f64) {
+    table.problems.tell(
+        &value.span(),
+        format!(
+            "age is {} and can be {low:.1} to {high:.1} years, must stay from 0 to 120",
+            table.problems.quote(&value.span())
+        ),
+        None,
+    );
 }

@@ -143,10 +143,8 @@ fn line_of(text: &str, offset: usize) -> std::ops::Range<usize> {
 }
 
 fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
-    let title = top
-        .text("title")
-        .map_or_else(|| "untitled".to_owned(), |title| title.value.to_owned());
-    let note = top.text("note").map(|note| note.value.to_owned());
+    let title = words(top, "title", 120).unwrap_or_else(|| "untitled".to_owned());
+    let note = words(top, "note", 2000);
     let grades: Vec<(&str, Grade)> = Grade::ALL
         .into_iter()
         .map(|grade| (grade.name(), grade))
@@ -218,6 +216,25 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
         origins,
         sha256: String::new(),
     })
+}
+
+/// A text for people: not empty, not endless, without control characters.
+fn words(top: &Table<'_>, key: &'static str, longest: usize) -> Option<String> {
+    let text = top.text(key)?;
+    let sound = !text.value.trim().is_empty()
+        && text.value.chars().count() <= longest
+        && !text.value.chars().any(|c| c.is_control() && c != '\n');
+    if !sound {
+        top.problems.tell(
+            &text.span,
+            format!(
+                "{key} is {}, must have 1 to {longest} characters and no control characters",
+                super::problem::quoted(text.value)
+            ),
+            None,
+        );
+    }
+    sound.then(|| text.value.to_owned())
 }
 
 fn read_laws<'a>(

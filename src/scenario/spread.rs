@@ -20,6 +20,8 @@ pub(super) enum Spread {
     Each(Vec<Distribution>),
     /// Uniform over a disc.
     Disc { centre: Pair, radius: f64 },
+    /// Measured pairs, drawn as pairs.
+    Rows(Vec<[f64; 2]>),
 }
 
 const FORMS: [&str; 9] = [
@@ -57,7 +59,7 @@ impl<'a> Table<'a> {
                 );
                 None
             }
-            "measured" => self.measured(kind, components, read_file).map(Spread::Each),
+            "measured" => self.measured(kind, components, read_file),
             _ => self.widths(&form, kind, components).map(Spread::Each),
         };
         self.finish();
@@ -65,7 +67,6 @@ impl<'a> Table<'a> {
     }
 
     fn widths(&self, form: &At<&str>, kind: Kind, components: usize) -> Option<Vec<Distribution>> {
-        let means = self.means(kind, components);
         let made: Option<Vec<Distribution>> = match form.value {
             "fixed" => {
                 let values = self.numbers("value", kind, components);
@@ -75,31 +76,18 @@ impl<'a> Table<'a> {
                 values.map(|values| values.into_iter().map(Distribution::Fixed).collect())
             }
             "lognormal" => {
-                let median = self
-                    .positive("median", kind)
-                    .map_or(1.0, |median| median.value);
-                if kind != Kind::Number && self.get_named("median").is_none() {
-                    self.missing("median", kind.noun());
-                }
-                let sd_log = self.positive("sd_log", Kind::Number);
-                if sd_log.is_none() && self.get_named("sd_log").is_none() {
-                    self.missing(
-                        "sd_log",
-                        "the standard deviation of the natural logarithm, for example 0.2,",
-                    );
-                }
-                sd_log.map(|sd_log| {
-                    vec![
-                        Distribution::Lognormal {
-                            median,
-                            sd_log: sd_log.value
-                        };
-                        components
-                    ]
+                let median = self.needed_positive("median", kind);
+                let sd_log = self.needed_positive("sd_log", Kind::Number);
+                median.zip(sd_log).map(|(median, sd_log)| {
+                    let one = Distribution::Lognormal {
+                        median: median.value,
+                        sd_log: sd_log.value,
+                    };
+                    vec![one; components]
                 })
             }
             "normal" => self.width(form.value, kind, &["sd"]).map(|sd| {
-                means
+                self.means(kind, components)
                     .iter()
                     .map(|mean| Distribution::Normal { mean: *mean, sd })
                     .collect()
@@ -111,7 +99,7 @@ impl<'a> Table<'a> {
                 }
                 let sd = self.width(form.value, kind, &["sd"]);
                 half_width.zip(sd).map(|(half_width, sd)| {
-                    means
+                    self.means(kind, components)
                         .iter()
                         .map(|mean| Distribution::TruncatedNormal {
                             mean: *mean,
@@ -128,7 +116,10 @@ impl<'a> Table<'a> {
                     _ => Distribution::Arcsine { mean, half_width },
                 };
                 self.width(form.value, kind, &["half_width"])
-                    .map(|half_width| means.iter().map(|mean| make(*mean, half_width)).collect())
+                    .map(|half_width| {
+                        let means = self.means(kind, components);
+                        means.iter().map(|mean| make(*mean, half_width)).collect()
+                    })
             }
             unknown => {
                 // what a mistyped form would take is not known: its keys are no mistake of their own
@@ -186,6 +177,19 @@ impl<'a> Table<'a> {
         if self.get_named("plus_minus").is_none() {
             if found.is_none() && self.get_named(own_key).is_none() {
                 self.missing(own_key, &format!("a width above 0 (`{own_key}`, or `plus_minus` with the `coverage` that it stands for)"));
+            }
+            if let Some(coverage) = &coverage {
+                self.problems.tell(
+                    &coverage.span,
+                    format!(
+                        "[{}] has a `coverage` without a `plus_minus` that it stands for",
+                        self.name
+                    ),
+                    Some(format!(
+                        "write plus_minus instead of {own_key}, or leave coverage out"
+                    )),
+                );
+                return None;
             }
             return found.map(|width| width.value);
         }
@@ -255,12 +259,7 @@ impl<'a> Table<'a> {
     }
 
     /// Columns of a CSV file, resampled.
-    fn measured(
-        &self,
-        kind: Kind,
-        components: usize,
-        read_file: ReadFile<'_>,
-    ) -> Option<Vec<Distribution>> {
+    fn measured(&self, kind: Kind, components: usize, read_file: ReadFile<'_>) -> Option<Spread> {
         let file = self.text("file");
         if file.is_none() && self.get_named("file").is_none() {
             self.missing("file", "the name of a CSV file");
@@ -338,59 +337,95 @@ impl<'a> Table<'a> {
                 return None;
             }
         };
-        columns
-            .iter()
-            .map(|column| match column_values(&text, column.value) {
-                Ok(values) => {
-                    Distribution::measured(values.into_iter().map(|value| value * factor).collect())
-                        .ok()
-                }
-                Err(fact) => {
-                    self.problems
-                        .tell(&column.span, format!("{}: {fact}", file.value), None);
-                    None
-                }
-            })
-            .collect()
+        let names: Vec<&str> = columns.iter().map(|column| column.value).collect();
+        let rows = match column_rows(&text, &names) {
+            Ok(rows) => rows,
+            Err((which, fact)) => {
+                let span = columns.get(which).map_or(&file.span, |column| &column.span);
+                self.problems
+                    .tell(span, format!("{}: {fact}", file.value), None);
+                return None;
+            }
+        };
+        let kept = |row: &Vec<f64>, column: usize| row[column] * factor;
+        if components == 2 {
+            return Some(Spread::Rows(
+                rows.iter()
+                    .map(|row| [kept(row, 0), kept(row, 1)])
+                    .collect(),
+            ));
+        }
+        let values = rows.iter().map(|row| kept(row, 0)).collect();
+        Distribution::measured(values)
+            .ok()
+            .map(|one| Spread::Each(vec![one]))
     }
 }
 
-/// Numbers of one named column; empty cells are left out.
-fn column_values(text: &str, column: &str) -> Result<Vec<f64>, String> {
+/// Numbers of the named columns, row by row; rows in which one of their cells is empty are left out. On error, which of the
+/// columns and the fact.
+fn column_rows(text: &str, columns: &[&str]) -> Result<Vec<Vec<f64>>, (usize, String)> {
+    /// Largest magnitude of a measured value, as for every other quantity.
+    const LARGEST: f64 = 1e9;
     let mut reader = csv::ReaderBuilder::new()
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
-    let headers = reader.headers().map_err(|error| error.to_string())?.clone();
-    let Some(index) = headers.iter().position(|name| name == column) else {
-        return Err(format!(
-            "no column {}, there are: {}",
-            quoted(column),
-            listed(headers.iter())
-        ));
-    };
-    let mut values = Vec::new();
-    for record in reader.records() {
-        let record = record.map_err(|error| error.to_string())?;
-        let line = record.position().map_or(0, csv::Position::line);
-        let cell = record.get(index).unwrap_or("");
-        if cell.is_empty() {
-            continue;
-        }
-        match cell.parse::<f64>() {
-            Ok(value) if value.is_finite() => values.push(value),
-            _ => {
-                return Err(format!(
-                    "line {line}: {} in column {} is no finite number",
-                    quoted(cell),
-                    quoted(column)
+    let headers = reader
+        .headers()
+        .map_err(|error| (0, error.to_string()))?
+        .clone();
+    let mut indices = Vec::new();
+    for (nth, column) in columns.iter().enumerate() {
+        match headers.iter().position(|name| name == *column) {
+            Some(index) => indices.push(index),
+            None => {
+                return Err((
+                    nth,
+                    format!(
+                        "no column {}, there are: {}",
+                        quoted(column),
+                        listed(headers.iter())
+                    ),
                 ));
             }
         }
     }
-    if values.is_empty() {
-        return Err(format!("column {} holds no number", quoted(column)));
+    let mut rows = Vec::new();
+    for record in reader.records() {
+        let record = record.map_err(|error| (0, error.to_string()))?;
+        let line = record.position().map_or(0, csv::Position::line);
+        let cells: Vec<&str> = indices
+            .iter()
+            .map(|index| record.get(*index).unwrap_or(""))
+            .collect();
+        if cells.iter().any(|cell| cell.is_empty()) {
+            continue;
+        }
+        let mut row = Vec::new();
+        for (nth, cell) in cells.iter().enumerate() {
+            match cell.parse::<f64>() {
+                Ok(value) if value.abs() <= LARGEST => row.push(value),
+                _ => {
+                    return Err((
+                        nth,
+                        format!(
+                            "line {line}: {} in column {} is no finite number within ± {LARGEST:e}",
+                            quoted(cell),
+                            quoted(columns[nth])
+                        ),
+                    ));
+                }
+            }
+        }
+        rows.push(row);
     }
-    Ok(values)
+    if rows.is_empty() {
+        return Err((
+            0,
+            format!("column {} holds no number", listed(columns.iter().copied())),
+        ));
+    }
+    Ok(rows)
 }
 
 /// The form's own width over the half-width of the interval that holds the share `coverage`.
@@ -447,11 +482,15 @@ mod tests {
     }
 
     #[test]
-    fn a_column_is_read_by_its_name() {
+    fn columns_are_read_by_name_and_rows_stay_together() {
         let text = "hole,dx,dy\nA,0.1,0.2\nB,,0.3\nC,-0.4,0.5\n";
-        assert_eq!(column_values(text, "dx"), Ok(vec![0.1, -0.4]));
-        assert!(column_values(text, "dz").is_err());
-        assert!(column_values("dx\nabc\n", "dx").is_err());
-        assert!(column_values("dx\n", "dx").is_err());
+        assert_eq!(
+            column_rows(text, &["dy", "dx"]),
+            Ok(vec![vec![0.2, 0.1], vec![0.5, -0.4]])
+        );
+        assert!(column_rows(text, &["dz"]).is_err());
+        assert!(column_rows("dx\nabc\n", &["dx"]).is_err());
+        assert!(column_rows("dx\n1e300\n", &["dx"]).is_err());
+        assert!(column_rows("dx\n", &["dx"]).is_err());
     }
 }

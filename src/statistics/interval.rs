@@ -3,7 +3,7 @@
 //! Sources: E. B. Wilson, JASA 22 (1927) 209; C. J. Clopper & E. S. Pearson, Biometrika 26 (1934) 404; both in
 //! NIST/SEMATECH e-Handbook 7.2.4. The interval covers chance of sampling only, not a wrong model.
 
-use super::moments::Moments;
+use super::moments::ClusteredShare;
 use crate::sampling::normal_quantile_wichura_1988;
 use statrs::function::beta::checked_beta_reg;
 
@@ -62,21 +62,21 @@ fn wilson(share: f64, n: f64, level: f64) -> [f64; 2] {
     ]
 }
 
-/// Interval of a share of looks that come in builds: looks at one build are not independent, so Wilson's interval is
-/// taken with the number of independent looks that would scatter as much as the builds' shares do
-/// (n = builds·p(1 − p)/s², s being the standard deviation of the builds' shares). `shares` sums each build's share.
-/// `None` without a build.
-pub fn interval_of_clustered_share(shares: &Moments, level: f64) -> Option<[f64; 2]> {
-    let share = shares.mean()?;
-    let builds = shares.count as f64;
-    let variance = shares.sd().map_or(0.0, |sd| sd * sd);
+/// Interval of a share of looks that come in builds: Wilson's, with the number of independent looks that would scatter as
+/// much as the builds do (n = p(1 − p)/variance), or with the number of builds where nothing scatters. `None` without a
+/// look.
+pub fn interval_of_clustered_share(looks: &ClusteredShare, level: f64) -> Option<[f64; 2]> {
+    let share = looks.share()?;
     let spread = share * (1.0 - share);
-    let n = if variance > 0.0 && spread > 0.0 {
-        builds * spread / variance
-    } else {
-        builds
+    let n = match looks.variance() {
+        Some(variance) if variance > 0.0 && spread > 0.0 => spread / variance,
+        _ => looks.builds as f64,
     };
-    Some(wilson(share, n, level))
+    let [low, high] = wilson(share, n, level);
+    Some([
+        if share <= 0.0 { 0.0 } else { low },
+        if share >= 1.0 { 1.0 } else { high },
+    ])
 }
 
 /// Clopper and Pearson's interval by beta quantiles; `None` as for [`interval_wilson_1927`].
@@ -151,6 +151,30 @@ impl Proportion {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn independent_looks_have_the_plain_interval_and_alike_looks_a_wider_one() {
+        // 1000 builds of 4 looks: each build's looks independent (hypergeometric pattern of 0..4 by binomial weights)
+        let mut independent = ClusteredShare::default();
+        for (held, builds) in [(0, 62), (1, 250), (2, 376), (3, 250), (4, 62)] {
+            (0..builds).for_each(|_| independent.add(f64::from(held), 4));
+        }
+        let [low, high] = interval_of_clustered_share(&independent, 0.95).expect("looks");
+        let [plain_low, plain_high] = interval_wilson_1927(2000, 4000, 0.95).expect("in range");
+        assert!(
+            (low - plain_low).abs() < 2e-4 && (high - plain_high).abs() < 2e-4,
+            "{low} {high}"
+        );
+        // all four looks of a build alike: only the builds count
+        let mut alike = ClusteredShare::default();
+        (0..1000).for_each(|build| alike.add(if build % 2 == 0 { 4.0 } else { 0.0 }, 4));
+        let [low, high] = interval_of_clustered_share(&alike, 0.95).expect("looks");
+        let [plain_low, plain_high] = interval_wilson_1927(500, 1000, 0.95).expect("in range");
+        assert!(
+            (low - plain_low).abs() < 1e-4 && (high - plain_high).abs() < 1e-4,
+            "{low} {high}"
+        );
+    }
 
     #[test]
     fn the_exact_interval_ends_and_keeps_its_digits_for_many_trials() {

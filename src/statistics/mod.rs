@@ -10,5 +10,5 @@ pub use interval::{
     IntervalMethod, Proportion, interval_clopper_pearson_1934, interval_of_clustered_share,
     interval_wilson_1927,
 };
-pub use moments::Moments;
+pub use moments::{ClusteredShare, Moments};
 pub use tally::{Failure, FailureLog, JunctionTally, LookShares, RodTally, Tally};

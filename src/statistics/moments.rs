@@ -1,5 +1,64 @@
 //! Count, mean and standard deviation, summed so that blocks folded in order give one answer.
 
+/// A share of looks that come in builds: looks at one build are not independent.
+///
+/// The share is Σh/Σj over builds with h of j looks; its variance is that of a ratio estimator,
+/// Σ(h − p·j)²/(n(n − 1)·j̄²) (W. G. Cochran, Sampling Techniques, 3rd ed. 1977, ch. 2 and 9).
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct ClusteredShare {
+    /// Builds with at least one look.
+    pub builds: u64,
+    counted: f64,
+    of: f64,
+    counted_squares: f64,
+    of_squares: f64,
+    products: f64,
+}
+
+impl ClusteredShare {
+    /// Adds a build in which `counted` of `of` looks count (a sum of probabilities may stand for a count); one without a
+    /// look adds nothing.
+    pub fn add(&mut self, counted: f64, of: u64) {
+        if of == 0 {
+            return;
+        }
+        let of = of as f64;
+        self.builds += 1;
+        self.counted += counted;
+        self.of += of;
+        self.counted_squares += counted * counted;
+        self.of_squares += of * of;
+        self.products += counted * of;
+    }
+
+    /// Adds all builds of another block, in order.
+    pub fn fold(&mut self, other: &Self) {
+        self.builds += other.builds;
+        self.counted += other.counted;
+        self.of += other.of;
+        self.counted_squares += other.counted_squares;
+        self.of_squares += other.of_squares;
+        self.products += other.products;
+    }
+
+    /// The share; `None` without a look.
+    pub fn share(&self) -> Option<f64> {
+        (self.of > 0.0).then(|| self.counted / self.of)
+    }
+
+    /// Variance of the share; `None` with fewer than two builds.
+    pub fn variance(&self) -> Option<f64> {
+        let share = self.share()?;
+        (self.builds > 1).then(|| {
+            let n = self.builds as f64;
+            let mean_of = self.of / n;
+            let squares = self.counted_squares - 2.0 * share * self.products
+                + share * share * self.of_squares;
+            squares.max(0.0) / (n * (n - 1.0) * mean_of * mean_of)
+        })
+    }
+}
+
 /// Sums of a quantity and its square.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Moments {

@@ -1,7 +1,7 @@
 //! What a block of builds comes to, and how blocks add up.
 
 use super::histogram::QuantileSketch;
-use super::moments::Moments;
+use super::moments::{ClusteredShare, Moments};
 use crate::figure::{Frame, Item, Plan};
 use crate::geometry::Pair;
 use crate::trial::{LookOutcome, Measured, NotComputable, Viewed};
@@ -117,12 +117,14 @@ pub struct Tally {
     pub held: u64,
     /// Looks that broke.
     pub broken: u64,
-    /// Share of each build's looks that were clipped.
-    pub clipped_share: Moments,
-    /// Share of each build's judged looks that held (builds with a judged look).
-    pub held_share: Moments,
-    /// Probability that the worst fault of a judged look is noticed, mean over each build.
-    pub noticed: Moments,
+    /// Looks that could not be computed; they count as not holding.
+    pub looks_not_computable: u64,
+    /// Clipped among all computable looks.
+    pub clipped_share: ClusteredShare,
+    /// Held among judged looks.
+    pub held_share: ClusteredShare,
+    /// Sum of the probabilities that the worst fault of a judged look is noticed, among judged looks.
+    pub noticed: ClusteredShare,
     /// Largest drift of each judged look over its limit.
     pub drift_over_limit: QuantileSketch,
     /// Largest gap of each judged look over its limit.
@@ -136,6 +138,9 @@ pub struct Tally {
     build: BuildCount,
 }
 
+/// A share times a count may come out a rounding above the whole number that it stands for.
+const ROUNDING: f64 = 1e-9;
+
 /// Looks at the build in hand.
 #[derive(Debug, Clone, Copy, Default)]
 struct BuildCount {
@@ -143,6 +148,7 @@ struct BuildCount {
     clipped: u64,
     held: u64,
     broken: u64,
+    not_computable: u64,
     noticed: f64,
 }
 
@@ -151,11 +157,14 @@ struct BuildCount {
 pub struct LookShares {
     drift: f64,
     gap: f64,
+    /// Largest fault over what an eye can tell and the rod does not hide.
+    over_threshold: f64,
 }
 
 impl LookShares {
-    /// Takes one item's value and limit.
-    pub fn weigh(&mut self, item: Item, value_rad: f64, limit_rad: f64) {
+    /// Takes one item's value, its limit, and the threshold at which it would be noticed.
+    pub fn weigh(&mut self, item: Item, value_rad: f64, limit_rad: f64, threshold_rad: f64) {
+        self.over_threshold = self.over_threshold.max(value_rad / threshold_rad);
         let largest = match item {
             Item::Rod(_) => &mut self.drift,
             Item::Junction(_) => &mut self.gap,
@@ -177,9 +186,10 @@ impl Tally {
             clipped: 0,
             held: 0,
             broken: 0,
-            clipped_share: Moments::default(),
-            held_share: Moments::default(),
-            noticed: Moments::default(),
+            looks_not_computable: 0,
+            clipped_share: ClusteredShare::default(),
+            held_share: ClusteredShare::default(),
+            noticed: ClusteredShare::default(),
             drift_over_limit: QuantileSketch::default(),
             gap_over_limit: QuantileSketch::default(),
             worst_over_limit: QuantileSketch::default(),
@@ -212,7 +222,7 @@ impl Tally {
             self.build.clipped += 1;
             return;
         };
-        self.build.noticed += probability_noticed(verdict.worst_share);
+        self.build.noticed += probability_noticed(shares.over_threshold);
         if verdict.holds() {
             self.build.held += 1;
         } else {
@@ -250,6 +260,7 @@ impl Tally {
 
     /// Counts a look that could not be computed.
     pub fn add_failed_look(&mut self, build: u64, look: u64, reason: NotComputable) {
+        self.build.not_computable += 1;
         self.failures.add(Failure {
             build,
             look: Some(look),
@@ -268,13 +279,15 @@ impl Tally {
         });
     }
 
-    /// Closes the build in hand.
+    /// Closes the build in hand: it passes when at least `hold_share` of its unclipped looks hold; a look that could not be
+    /// computed is one that does not.
     pub fn end_build(&mut self, hold_share: f64) {
         let BuildCount {
             looks,
             clipped,
             held,
             broken,
+            not_computable,
             noticed,
         } = std::mem::take(&mut self.build);
         self.builds += 1;
@@ -282,18 +295,15 @@ impl Tally {
         self.clipped += clipped;
         self.held += held;
         self.broken += broken;
+        self.looks_not_computable += not_computable;
+        self.clipped_share.add(clipped as f64, looks);
         let judged = held + broken;
-        if looks > 0 {
-            self.clipped_share.add(clipped as f64 / looks as f64);
-        }
-        if judged == 0 {
+        self.held_share.add(held as f64, judged);
+        self.noticed.add(noticed, judged);
+        let unclipped = judged + not_computable;
+        if unclipped == 0 {
             self.never_shown += 1;
-            return;
-        }
-        let share = held as f64 / judged as f64;
-        self.held_share.add(share);
-        self.noticed.add(noticed / judged as f64);
-        if share >= hold_share {
+        } else if held as f64 >= hold_share * unclipped as f64 - ROUNDING {
             self.passed += 1;
         }
     }
@@ -308,6 +318,7 @@ impl Tally {
         self.looks += next.looks;
         self.clipped += next.clipped;
         self.held += next.held;
+        self.looks_not_computable += next.looks_not_computable;
         self.broken += next.broken;
         self.clipped_share.fold(&next.clipped_share);
         self.held_share.fold(&next.held_share);

@@ -41,13 +41,15 @@ pub enum NotComputable {
     NoPupil,
     /// The similarity fit has no answer.
     NoFit,
+    /// A rod end is not seen at all, where all must be.
+    NotSeen,
     /// A number is not finite.
     NotFinite,
 }
 
 impl NotComputable {
     /// All reasons.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::NoTension,
         Self::SagOutOfRange,
         Self::PlatesCross,
@@ -55,6 +57,7 @@ impl NotComputable {
         Self::EyeBeyondPeephole,
         Self::NoPupil,
         Self::NoFit,
+        Self::NotSeen,
         Self::NotFinite,
     ];
 }
@@ -71,6 +74,7 @@ impl fmt::Display for NotComputable {
             Self::EyeBeyondPeephole => "the eye is not in front of the peephole's plate",
             Self::NoPupil => "the pupil's diameter is not positive",
             Self::NoFit => "the figure collapsed to a point: no similarity fits",
+            Self::NotSeen => "a rod end is not seen at all with every source at its mean",
             Self::NotFinite => "a number is not finite",
         })
     }

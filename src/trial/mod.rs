@@ -16,4 +16,4 @@ pub use judge::{LookOutcome, Verdict, judge};
 pub use look::{Glance, Viewed};
 pub use measure::Measured;
 pub use sight::{InFrames, Sight, SightJunction, SightPoint, SightRod};
-pub use station::least_clear_at_station;
+pub use station::least_clear_at_the_eye;

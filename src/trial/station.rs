@@ -1,15 +1,15 @@
-//! The view from the station point without any error: what the design itself shows.
+//! The view of the mean eye at a build without any error: what the design itself shows.
 
 use super::build::Built;
 use super::look::Glance;
 use crate::figure::{Family, Plan};
 
-/// The rod end (`2·rod + end`) with the least clear share and that share, seen from the station point by the mean pupil,
-/// with the lines sagging under their loads; `None` when the nominal build cannot be computed.
-pub fn least_clear_at_station(plan: &Plan) -> Option<(usize, f64)> {
+/// The rod end (`2·rod + end`) with the least clear share and that share, seen by the eye whose place and pupil are the
+/// means of their laws, with the lines sagging under their loads; `None` when that cannot be computed.
+pub fn least_clear_at_the_eye(plan: &Plan) -> Option<(usize, f64)> {
     let mut built = Built::new(plan);
     built.set(plan, &plan.neutral_values(Family::Build)).ok()?;
-    let look = plan.neutral_values(Family::Look);
+    let look = plan.mean_values(Family::Look);
     let apertures = Glance::new(plan, &look, built.peephole_mm).ok()?.apertures;
     built
         .ends_mm

@@ -232,7 +232,8 @@ mod tests {
         assert!((read("0.9 g/m", Kind::MassPerLength) - 0.9e-3).abs() < 1e-18);
         for whole in 0..=100 {
             let text = format!("{whole} %");
-            assert_eq!(read(&text, Kind::Number), f64::from(whole) / 100.0);
+            let found = read_quantity(&text, Kind::Number).expect("a per cent");
+            assert_eq!(found, f64::from(whole) / 100.0);
         }
         assert_eq!(read("-2 arcmin", Kind::Angle), -rad_from_arcmin(2.0));
     }

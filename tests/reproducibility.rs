@@ -46,8 +46,8 @@ fn tallies_are_the_same_bits_at_one_two_and_eight_threads() {
     for threads in [2, 8] {
         let other = tally_at(threads, &plan, &run_plan);
         assert_eq!(
-            one.held_share.mean().map(f64::to_bits),
-            other.held_share.mean().map(f64::to_bits)
+            one.held_share.share().map(f64::to_bits),
+            other.held_share.share().map(f64::to_bits)
         );
         for (a, b) in one.rods.iter().zip(&other.rods) {
             for (a, b) in a.off_rad.iter().zip(&b.off_rad) {

@@ -2,6 +2,7 @@
 
 mod support;
 
+use sightdrift::decision::signed_outputs;
 use sightdrift::figure::{Family, Frame, Plan, Plate, Source};
 use sightdrift::geometry::Pair;
 use sightdrift::trial::{LookOutcome, NotComputable};
@@ -204,6 +205,12 @@ fn every_reason_for_not_computing_is_reached_by_its_own_cause() {
                 v.set(Source::PrintScale(plate), 0, &[-1.0]);
             }
         }),
+        {
+            // a run clips such a look; only an estimate that needs every point to be seen gives up
+            let mut values = Values::none(design.clone());
+            values.set(Source::EyeOffset, 0, &[500.0, 0.0]);
+            signed_outputs(&values.plan, &values.build, &values.look).err()
+        },
         cause(&|v| {
             v.set(Source::RodTie, 0, &[f64::NAN, 0.0]);
         }),

@@ -253,7 +253,9 @@ impl<'a> LawReader<'_, 'a> {
                 shown(highest)
             )
             .replace("  ", " ")
-            .replace(" ,", ","),
+            .replace(" ,", ",")
+            .trim_end()
+            .to_owned(),
             Some(hint.to_owned()),
         );
         false

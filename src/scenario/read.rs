@@ -85,7 +85,12 @@ pub(super) fn with_document<T>(
     if syntax_errors.is_empty() {
         return match result {
             Some(result) if problems.is_empty() => Ok(result),
-            _ => Err(problems.into_problems(file)),
+            _ => {
+                if problems.is_empty() {
+                    problems.tell(&(0..0), "the file could not be understood", None);
+                }
+                Err(problems.into_problems(file))
+            }
         };
     }
     // a file that could not be parsed as a whole was read as far as it went: what it lacks may only be hidden by the

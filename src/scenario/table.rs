@@ -52,11 +52,11 @@ impl<'a> Table<'a> {
 
     /// Says that a key is missing.
     pub fn missing(&self, key: &str, what: &str) {
-        // a mistyped key is told by name already
-        if self
-            .keys()
-            .any(|there| nearest(there.value, [key]).is_some())
-        {
+        // a mistyped key is told by name already; short keys are too alike to tell
+        let known = self.known.borrow();
+        let is_mistyped =
+            |there: &str| !known.iter().any(|one| *one == there) && nearest(there, [key]).is_some();
+        if key.len() > 3 && self.keys().any(|there| is_mistyped(there.value)) {
             return;
         }
         let place = if self.name.is_empty() {

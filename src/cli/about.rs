@@ -37,10 +37,25 @@ pub(super) fn about(file: &Path, command: String, scenario: &Scenario) -> About 
         title: scenario.title.clone(),
         note: scenario.note.clone(),
         file: file.display().to_string(),
+        shell_file: shell_word(file),
         sha256: scenario.sha256.clone(),
         grade: scenario.grade.name().to_owned(),
         command,
         sources,
         warnings: scenario.warnings.iter().map(ToString::to_string).collect(),
+    }
+}
+
+/// A path as one word of a POSIX shell.
+pub(super) fn shell_word(path: &Path) -> String {
+    let text = path.display().to_string();
+    if !text.is_empty()
+        && text
+            .chars()
+            .all(|c| c.is_alphanumeric() || "/._-+".contains(c))
+    {
+        text
+    } else {
+        format!("'{}'", text.replace('\'', "'\\''"))
     }
 }

@@ -1,16 +1,16 @@
 //! `assess`: builds × looks, and the report.
 
-use super::about::about;
+use super::about::{about, shell_word};
 use super::arguments::AssessOptions;
 use super::files::{ReportFolder, open_scenario};
-use super::terminal::{interrupt_flag, progress_bar};
+use super::terminal::{interrupt_flag, progress_bar, tell};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{Assessment, Met, assess as run_assessment};
 use crate::report::{
     About, drawing, junctions_csv, page_html, results_json, rods_csv, summary_text,
 };
 use crate::trial::{RunHooks, thread_pool};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
     let mut scenario = open_scenario(&options.scenario)?;
@@ -24,9 +24,9 @@ pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
         .out
         .clone()
         .unwrap_or_else(|| PathBuf::from("reports").join(&about.name));
-    let folder = ReportFolder::prepare(&out, options.overwrite, &is_report_file)?;
+    let folder = ReportFolder::prepare(&out, options.overwrite, is_report_file)?;
     for warning in &about.warnings {
-        eprintln!("warning: {warning}");
+        tell(&format!("warning: {warning}"));
     }
     let interrupted = interrupt_flag();
     let bar = progress_bar(scenario.run.builds);
@@ -53,7 +53,7 @@ pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
     } else {
         print(summary_text(&assessment, &about).as_bytes())?;
     }
-    eprintln!("report: {}", place.join("report.html").display());
+    tell(&format!("report: {}", place.join("report.html").display()));
     Ok(if options.gate && assessment.met != Met::Yes {
         Exit::TargetNotMet
     } else {
@@ -70,20 +70,6 @@ fn command(options: &AssessOptions, run: &crate::decision::RunPlan) -> String {
         run.builds,
         run.looks
     )
-}
-
-/// A path as one word of a POSIX shell.
-fn shell_word(path: &Path) -> String {
-    let text = path.display().to_string();
-    if !text.is_empty()
-        && text
-            .chars()
-            .all(|c| c.is_alphanumeric() || "/._-+".contains(c))
-    {
-        text
-    } else {
-        format!("'{}'", text.replace('\'', "'\\''"))
-    }
 }
 
 /// Drawings of a report, by their files' stems.

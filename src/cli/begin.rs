@@ -2,6 +2,7 @@
 
 use super::arguments::BeginOptions;
 use super::files::{short_name, write_file};
+use super::terminal::tell;
 use super::{Exit, Stop};
 use crate::scenario::{EXAMPLES, StarterVertex, read_scenario, starter_from_points};
 
@@ -50,9 +51,9 @@ pub(super) fn begin(options: &BeginOptions) -> Result<Exit, Stop> {
         }
     };
     write_file(&options.file, text.as_bytes(), options.overwrite)?;
-    eprintln!(
+    tell(&format!(
         "written: {0}\nnext: sightdrift check {0}",
         options.file.display()
-    );
+    ));
     Ok(Exit::Done)
 }

@@ -16,6 +16,10 @@ pub(super) fn read_text(path: &Path) -> Result<String, Stop> {
     if about.is_dir() {
         return Err(refuse("is a folder; a file is needed".to_owned()));
     }
+    if !about.is_file() {
+        // a device or a pipe may never end
+        return Err(refuse("is no ordinary file".to_owned()));
+    }
     if about.len() > LARGEST_FILE_BYTES {
         return Err(refuse(format!(
             "has {} bytes, the most is {LARGEST_FILE_BYTES}",
@@ -118,6 +122,9 @@ pub(super) struct ReportFolder {
     path: PathBuf,
     part: PathBuf,
     overwrite: bool,
+    /// Folders made on the way, outermost first.
+    made: Vec<PathBuf>,
+    is_own_file: fn(&str) -> bool,
 }
 
 impl ReportFolder {
@@ -126,51 +133,53 @@ impl ReportFolder {
     pub fn prepare(
         path: &Path,
         overwrite: bool,
-        own_files: &dyn Fn(&str) -> bool,
+        is_own_file: fn(&str) -> bool,
     ) -> Result<Self, Stop> {
         let refuse = |why: String| Stop::Refused(format!("{}: {why}", path.display()));
+        if !matches!(
+            path.components().next_back(),
+            Some(std::path::Component::Normal(_))
+        ) {
+            return Err(refuse(
+                "is no name for a report's folder\n  hint: say --out FOLDER/NAME".to_owned(),
+            ));
+        }
         if path.symlink_metadata().is_ok() {
             if !path.is_dir() {
                 return Err(refuse("is there and is no folder".to_owned()));
             }
-            let entries =
-                fs::read_dir(path).map_err(|error| refuse(format!("cannot be read: {error}")))?;
-            let mut names: Vec<String> = entries
-                .filter_map(|entry| {
-                    entry
-                        .ok()
-                        .map(|entry| entry.file_name().to_string_lossy().into_owned())
-                })
-                .collect();
-            names.sort();
-            if let Some(other) = names.iter().find(|name| !own_files(name)) {
-                return Err(refuse(format!(
-                    "holds `{other}`, which is not part of a report; nothing there is touched\n  hint: choose another folder with --out"
-                )));
-            }
-            if !names.is_empty() && !overwrite {
-                return Err(refuse(
-                    "holds a report already, which is left as it is\n  hint: say --overwrite to replace it, or --out FOLDER for another place".to_owned(),
-                ));
+            let holds_report = check_contents(path, is_own_file)?;
+            if holds_report && !overwrite {
+                return Err(refuse(HOLDS_A_REPORT.to_owned()));
             }
         }
         let parent = match path.parent() {
             Some(parent) if !parent.as_os_str().is_empty() => parent,
             _ => Path::new("."),
         };
+        let mut made: Vec<PathBuf> = parent
+            .ancestors()
+            .take_while(|folder| !folder.as_os_str().is_empty() && !folder.exists())
+            .map(Path::to_owned)
+            .collect();
+        made.reverse();
+        let mut folder = Self {
+            path: path.to_owned(),
+            part: beside(path, "part"),
+            overwrite,
+            made: Vec::new(),
+            is_own_file,
+        };
         fs::create_dir_all(parent)
             .map_err(|error| refuse(format!("its folder cannot be made: {error}")))?;
-        let part = beside(path, "part");
-        fs::create_dir(&part).map_err(|error| refuse(format!("cannot be written: {error}")))?;
-        Ok(Self {
-            path: path.to_owned(),
-            part,
-            overwrite,
-        })
+        folder.made = made;
+        fs::create_dir(&folder.part)
+            .map_err(|error| refuse(format!("cannot be written: {error}")))?;
+        Ok(folder)
     }
 
-    /// Writes all files and puts the folder in its place.
-    pub fn finish(self, files: &[(String, Vec<u8>)]) -> Result<(), Stop> {
+    /// Writes all files and puts the folder in its place. What has come to stand there meanwhile is looked at again.
+    pub fn finish(mut self, files: &[(String, Vec<u8>)]) -> Result<(), Stop> {
         let refuse = |error: std::io::Error| {
             Stop::Refused(format!(
                 "{}: cannot be written: {error}",
@@ -180,24 +189,25 @@ impl ReportFolder {
         for (name, bytes) in files {
             fs::write(self.part.join(name), bytes).map_err(refuse)?;
         }
-        let old = beside(&self.path, "old");
-        let replaces = self.path.is_dir();
-        if replaces {
-            debug_assert!(
-                self.overwrite
-                    || fs::read_dir(&self.path).is_ok_and(|mut entries| entries.next().is_none())
-            );
-            fs::rename(&self.path, &old).map_err(refuse)?;
-        }
-        if let Err(error) = fs::rename(&self.part, &self.path) {
-            if replaces {
-                let _ = fs::rename(&old, &self.path);
+        // onto nothing, or onto an empty folder, a rename is one step; onto anything else the system refuses it
+        let placed = fs::rename(&self.part, &self.path);
+        if placed.is_err() {
+            if !self.overwrite {
+                return Err(Stop::Refused(format!(
+                    "{}: {HOLDS_A_REPORT}",
+                    self.path.display()
+                )));
             }
-            return Err(refuse(error));
+            check_contents(&self.path, self.is_own_file)?;
+            let old = beside(&self.path, "old");
+            fs::rename(&self.path, &old).map_err(refuse)?;
+            if let Err(error) = fs::rename(&self.part, &self.path) {
+                let _ = fs::rename(&old, &self.path);
+                return Err(refuse(error));
+            }
+            remove_report(&old, self.is_own_file);
         }
-        if replaces {
-            let _ = fs::remove_dir_all(&old);
-        }
+        self.made.clear();
         Ok(())
     }
 
@@ -207,9 +217,47 @@ impl ReportFolder {
     }
 }
 
+const HOLDS_A_REPORT: &str = "holds a report already, which is left as it is\n  hint: say --overwrite to replace it, or --out FOLDER for another place";
+
+/// Whether a folder holds anything; refuses one that holds anything but a report's own files.
+fn check_contents(path: &Path, is_own_file: fn(&str) -> bool) -> Result<bool, Stop> {
+    let refuse = |why: String| Stop::Refused(format!("{}: {why}", path.display()));
+    let entries = fs::read_dir(path).map_err(|error| refuse(format!("cannot be read: {error}")))?;
+    let mut others = Vec::new();
+    let mut any = false;
+    for entry in entries {
+        let entry = entry.map_err(|error| refuse(format!("cannot be read: {error}")))?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        any = true;
+        if !is_own_file(&name) || !entry.file_type().is_ok_and(|kind| kind.is_file()) {
+            others.push(name);
+        }
+    }
+    others.sort();
+    match others.first() {
+        Some(other) => Err(refuse(format!(
+            "holds `{other}`, which is not part of a report; nothing there is touched\n  hint: choose another folder with --out"
+        ))),
+        None => Ok(any),
+    }
+}
+
+/// Removes a report's own files and then the folder, which stays if anything else came into it.
+fn remove_report(path: &Path, is_own_file: fn(&str) -> bool) {
+    for entry in fs::read_dir(path).into_iter().flatten().flatten() {
+        if is_own_file(&entry.file_name().to_string_lossy()) {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+    let _ = fs::remove_dir(path);
+}
+
 impl Drop for ReportFolder {
     fn drop(&mut self) {
-        // after `finish` it is no longer there
+        // after `finish` neither is there to remove
         let _ = fs::remove_dir_all(&self.part);
+        for folder in self.made.iter().rev() {
+            let _ = fs::remove_dir(folder);
+        }
     }
 }

@@ -82,7 +82,7 @@ pub fn run() -> Exit {
     match done {
         Ok(exit) => exit,
         Err(stop) => {
-            eprintln!("{stop}");
+            terminal::tell(&stop.to_string());
             match stop {
                 Stop::Interrupted => Exit::Interrupted,
                 Stop::Refused(_) => Exit::Refused,

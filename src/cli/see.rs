@@ -2,6 +2,7 @@
 
 use super::arguments::SeeOptions;
 use super::files::{open_scenario, read_text, write_file};
+use super::terminal::tell;
 use super::{Exit, Stop, print, print_json};
 use crate::decision::seen_rods_of;
 use crate::report::{drawing, sight_json, sight_text};
@@ -27,15 +28,16 @@ pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
     };
     let sight = Sight::of(&trial.plan, &trial.build, &trial.look)
         .map_err(|reason| Stop::Refused(not_computable(&trial, reason)))?;
+    if options.json {
+        print_json(&sight_json(&trial.plan, &sight, trial.sag))?;
+    } else {
+        print(sight_text(&trial.plan, &sight, trial.sag).as_bytes())?;
+    }
     if let Some(picture) = &options.picture {
         let title = title_of(&scenario.title, options, &sight);
         draw(picture, options.overwrite, &trial, &sight, &title)?;
     }
-    if options.json {
-        print_json(&sight_json(&trial.plan, &sight, trial.sag))
-    } else {
-        print(sight_text(&trial.plan, &sight, trial.sag).as_bytes())
-    }
+    Ok(Exit::Done)
 }
 
 /// Why a trial cannot be computed, with the line that sags too far where that is it.
@@ -97,6 +99,6 @@ fn draw(
         }
     };
     write_file(picture, &bytes, overwrite)?;
-    eprintln!("picture: {}", picture.display());
+    tell(&format!("picture: {}", picture.display()));
     Ok(())
 }

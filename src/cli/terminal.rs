@@ -1,9 +1,14 @@
 //! What goes to standard error: progress, on a terminal only, and notes.
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+
+/// A note on standard error. One that cannot be written (a full disk, a reader that has gone) is no reason to stop.
+pub(super) fn tell(words: &str) {
+    let _ = writeln!(std::io::stderr(), "{words}");
+}
 
 /// A progress bar over builds; silent unless standard error is a terminal.
 pub(super) fn progress_bar(builds: u64) -> ProgressBar {

@@ -28,6 +28,8 @@ pub struct About {
     pub note: Option<String>,
     /// The scenario file, as it was named.
     pub file: String,
+    /// The same as one word of a shell.
+    pub shell_file: String,
     /// SHA-256 of the scenario and the files that it names.
     pub sha256: String,
     /// Grade of work.

@@ -20,8 +20,8 @@ pub struct LineFigures {
     pub tension_n: f64,
     /// Largest sag, mm.
     pub largest_sag_mm: f64,
-    /// Plucked frequency √(T/μ)/2L, Hz, of the bare line.
-    pub tone_hz: f64,
+    /// Plucked frequency √(T/μ)/2L, Hz, of the bare line; `None` for a massless line.
+    pub tone_hz: Option<f64>,
 }
 
 /// A rod's nominal figures.
@@ -179,7 +179,7 @@ impl Nominal {
                     figures(line.off_axis_deg),
                     figures(line.tension_n),
                     figures(line.largest_sag_mm),
-                    figures(line.tone_hz),
+                    line.tone_hz.map_or_else(|| "none".to_owned(), figures),
                 ]
             }),
         ));
@@ -251,11 +251,7 @@ fn line_figures(plan: &Plan, line: usize) -> LineFigures {
         off_axis_deg: libm::atan(design.vertices[line].direction.norm()).to_degrees(),
         tension_n,
         largest_sag_mm: plan.largest_moments_n_mm[line] / tension_n,
-        tone_hz: if mass > 0.0 {
-            (tension_n / mass).sqrt() / (2.0 * span_m)
-        } else {
-            f64::INFINITY
-        },
+        tone_hz: (mass > 0.0).then(|| (tension_n / mass).sqrt() / (2.0 * span_m)),
     }
 }
 

@@ -153,7 +153,7 @@ fn lines_table(assessment: &Assessment) -> Markup {
                 thead { tr { th { "Line" } th { "pulled, N" } th { "keeps, N" } th { "largest sag, mm" } th { "tone, Hz" } } }
                 tbody {
                     @for (line, pulled) in Nominal::of(&assessment.plan).lines.iter().zip(pulled) {
-                        tr { td { (line.name) } td { (figures(*pulled)) } td { (figures(line.tension_n)) } td { (figures(line.largest_sag_mm)) } td { (figures(line.tone_hz)) } }
+                        tr { td { (line.name) } td { (figures(*pulled)) } td { (figures(line.tension_n)) } td { (figures(line.largest_sag_mm)) } td { (line.tone_hz.map_or_else(|| "none".to_owned(), figures)) } }
                     }
                 }
             }
@@ -419,7 +419,7 @@ fn again(assessment: &Assessment, about: &About) -> Markup {
                     tr { th { "Seed" } td { (assessment.run_plan.seed) } }
                     tr { th { "Scenario" } td { (about.file) } }
                     tr { th { "SHA-256 of the scenario" } td { code class="hash" { (about.sha256) } } }
-                    tr { th { "One trial again" } td { code { "sightdrift see " (about.file) " --trial N --look K --seed " (assessment.run_plan.seed) } } }
+                    tr { th { "One trial again" } td { code { "sightdrift see " (about.shell_file) " --trial N --look K --seed " (assessment.run_plan.seed) } } }
                 }
             }
             p { "The same scenario, seed and version give the same bytes at any number of threads." }

@@ -81,8 +81,8 @@ pub fn summary_text(assessment: &Assessment, about: &About) -> String {
             .unwrap_or_default();
         let _ = writeln!(
             text,
-            "  the first: sightdrift see {} --trial {}{look}",
-            about.file, first.build
+            "  the first: sightdrift see {} --trial {}{look} --seed {}",
+            about.shell_file, first.build, assessment.run_plan.seed
         );
     }
     text.push('\n');

@@ -162,7 +162,10 @@ fn cell(value: Option<f64>) -> String {
 
 /// A spreadsheet takes a cell that starts with one of these for a formula: a name that does gets a quote before it.
 fn safe(name: &str) -> String {
-    if name.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+    if name
+        .trim_start()
+        .starts_with(['=', '+', '-', '@', '\t', '\r'])
+    {
         format!("'{name}")
     } else {
         name.to_owned()

@@ -415,10 +415,36 @@ fn an_interrupted_run_ends_with_130_and_writes_nothing() {
     let output = child.wait_with_output().expect("the program ends");
     assert_eq!(output.status.code(), Some(130), "{}", stderr(&output));
     assert!(output.stdout.is_empty());
-    assert_eq!(
-        fs::read_dir(folder.path().join("reports"))
-            .expect("readable")
-            .count(),
-        0
+    // not even the folder for reports, which the run had made
+    assert_eq!(folder.names(), ["kite.toml"]);
+}
+
+#[test]
+fn a_folder_named_like_a_reports_file_is_not_taken_for_one() {
+    let folder = with_kite("folder-in-report");
+    fs::create_dir_all(folder.path().join("mine/report.html")).expect("a folder");
+    folder.write("mine/report.html/letter.txt", "keep me");
+    let refused = assess(&folder, &["--out", "mine", "--overwrite"]);
+    assert_eq!(refused.status.code(), Some(2), "{}", stderr(&refused));
+    assert_eq!(folder.read("mine/report.html/letter.txt"), b"keep me");
+    for odd in [".", "..", "/"] {
+        assert_eq!(
+            assess(&folder, &["--out", odd]).status.code(),
+            Some(2),
+            "{odd}"
+        );
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_device_is_not_read_as_a_scenario() {
+    let folder = Folder::new("device");
+    let output = folder.run(&["check", "/dev/zero"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        stderr(&output).contains("no ordinary file"),
+        "{}",
+        stderr(&output)
     );
 }

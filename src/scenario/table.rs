@@ -54,8 +54,7 @@ impl<'a> Table<'a> {
     pub fn missing(&self, key: &str, what: &str) {
         // a mistyped key is told by name already; short keys are too alike to tell
         let known = self.known.borrow();
-        let is_mistyped =
-            |there: &str| !known.iter().any(|one| *one == there) && nearest(there, [key]).is_some();
+        let is_mistyped = |there: &str| !known.contains(&there) && nearest(there, [key]).is_some();
         if key.len() > 3 && self.keys().any(|there| is_mistyped(there.value)) {
             return;
         }

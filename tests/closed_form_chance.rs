@@ -150,7 +150,7 @@ fn scatter_of_all_holes_has_the_closed_form_variance_in_the_fitted_frame() {
     let rows = fitted_rows(&plan);
     let expected = &rows * both * rows.transpose();
     let tally = tally_of(&plan, BUILDS, 1);
-    let estimate = first_order(&plan).expect("computable");
+    let estimate = first_order(&plan, &|| false).expect("computable");
     for end in 0..n {
         let sd = tally.rods[end / 2].off_rad[end % 2]
             .sd()
@@ -204,7 +204,7 @@ fn the_law_of_propagation_agrees_with_the_run_for_small_errors() {
     for frame in [Frame::Fixed, Frame::Fitted] {
         let plan = Plan::new(small_errors(frame));
         let tally = tally_of(&plan, BUILDS, 1);
-        let estimate = first_order(&plan).expect("computable");
+        let estimate = first_order(&plan, &|| false).expect("computable");
         for (end, first) in estimate.ends.iter().enumerate() {
             let moments = &tally.rods[end / 2].off_rad[end % 2];
             let sd = moments.sd().expect("many values");
@@ -247,7 +247,7 @@ fn variance_is_told_apart_by_source() {
         normal(Source::EyeOffset, sd_eye),
     );
     let plan = Plan::new(design);
-    let FirstOrder { ends, gaps, .. } = first_order(&plan).expect("computable");
+    let FirstOrder { ends, gaps, .. } = first_order(&plan, &|| false).expect("computable");
     let agree = |found: f64, expected: f64| {
         assert!(
             (found / expected - 1.0).abs() < 1e-6,
@@ -298,7 +298,7 @@ fn the_law_of_propagation_fails_for_wild_tensions_and_says_so() {
         0,
         "sags must stay in range for the closed form"
     );
-    let estimate = first_order(&plan).expect("computable");
+    let estimate = first_order(&plan, &|| false).expect("computable");
     let disagreements = estimate.disagreements(&plan, &tally);
     assert!(
         disagreements.len() > plan.targets.len() / 2,
@@ -404,7 +404,7 @@ fn the_worst_case_of_holes_within_bounds_is_the_sum_of_the_bounds_over_their_lev
     }
     set_law(&mut design, Source::RodTie, normal(Source::RodTie, 0.1));
     let plan = Plan::new(design);
-    let found = worst_case(&plan, &first_order(&plan).expect("computable"));
+    let found = worst_case(&plan, &first_order(&plan, &|| false).expect("computable"));
     assert_eq!(found.left_out, [Source::RodTie]);
     for one in &found.items {
         let Item::Rod(rod) = one.item else { continue };
@@ -430,7 +430,7 @@ fn the_worst_case_of_holes_within_bounds_is_the_sum_of_the_bounds_over_their_lev
 #[test]
 fn the_worst_case_of_an_eye_on_a_disc_is_its_radius_at_the_junction() {
     let plan = only_the_eye(2.0, 1.0);
-    let found = worst_case(&plan, &first_order(&plan).expect("computable"));
+    let found = worst_case(&plan, &first_order(&plan, &|| false).expect("computable"));
     let mut junctions = 0;
     for one in &found.items {
         let Item::Junction(junction) = one.item else {

@@ -1,14 +1,14 @@
 //! The whole assessment of one design: run, estimates beside it, causes, and the verdict.
 
 use super::cloud::{CloudLook, cloud};
-use super::first_order::{Disagreement, FirstOrder, first_order};
+use super::first_order::{Disagreement, FirstOrder, NoEstimate, first_order};
 use super::holding_zone::{HoldingZone, holding_zone};
 use super::removal::{Removals, removals};
 use super::run::{RunPlan, RunResult, run};
 use super::worst_case::{WorstCase, worst_case};
 use crate::figure::{Item, Plan};
 use crate::statistics::Proportion;
-use crate::trial::{NotComputable, RunHooks};
+use crate::trial::RunHooks;
 
 /// Whether the target yield is met.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -39,7 +39,7 @@ pub struct Assessment {
     /// Whether the target is met.
     pub met: Met,
     /// First-order estimate, or why there is none.
-    pub first_order: Result<FirstOrder, NotComputable>,
+    pub first_order: Result<FirstOrder, NoEstimate>,
     /// Where it disagrees with the run.
     pub disagreements: Vec<Disagreement>,
     /// Worst case of bounded sources, where the first-order estimate exists.
@@ -69,7 +69,10 @@ pub fn assess(
         Some([_, high]) if high < target => Met::No,
         _ => Met::Undecided,
     };
-    let first_order = first_order(&plan);
+    let first_order = first_order(&plan, &|| hooks.is_interrupted());
+    if matches!(first_order, Err(NoEstimate::Interrupted)) {
+        return Err(Interrupted);
+    }
     let disagreements = first_order.as_ref().map_or_else(
         |_| Vec::new(),
         |estimate| estimate.disagreements(&plan, &result.tally),
@@ -79,7 +82,7 @@ pub fn assess(
         .ok()
         .map(|estimate| worst_case(&plan, estimate));
     let removals = removals(&plan, &run_plan, hooks).ok_or(Interrupted)?;
-    let zone = holding_zone(&plan, &run_plan);
+    let zone = holding_zone(&plan, &run_plan, hooks).ok_or(Interrupted)?;
     let cloud = cloud(&plan, &run_plan);
     Ok(Assessment {
         result,

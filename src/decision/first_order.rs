@@ -10,6 +10,7 @@ use crate::figure::{Family, Frame, Plan, Reach, Source};
 use crate::statistics::Tally;
 use crate::trial::{Built, Glance, Measured, NotComputable, Viewed};
 use crate::units::arcmin;
+use std::fmt;
 
 /// Step of a central difference, in standard deviations (or reaches) of the source.
 const STEP: f64 = 1e-3;
@@ -122,14 +123,51 @@ pub(super) fn pairs(ends: &[usize]) -> impl Iterator<Item = [usize; 2]> + '_ {
         .flat_map(|(nth, first)| ends[nth + 1..].iter().map(|second| [*first, *second]))
 }
 
-/// Estimates every rod end and junction.
+/// Why there is no first-order estimate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoEstimate {
+    /// The design cannot be computed with all sources at (or near) their means.
+    NotComputable(NotComputable),
+    /// The table of slopes would have this many numbers, more than [`MOST_SLOPES`].
+    TooLarge(usize),
+    /// The user asked to end.
+    Interrupted,
+}
+
+impl From<NotComputable> for NoEstimate {
+    fn from(reason: NotComputable) -> Self {
+        Self::NotComputable(reason)
+    }
+}
+
+impl fmt::Display for NoEstimate {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotComputable(reason) => reason.fmt(f),
+            Self::TooLarge(slopes) => write!(
+                f,
+                "it would take {slopes} slopes for so large a design, more than {MOST_SLOPES}"
+            ),
+            Self::Interrupted => f.write_str("interrupted"),
+        }
+    }
+}
+
+/// Most slopes that are kept: 160 MB.
+pub const MOST_SLOPES: usize = 20_000_000;
+
+/// Estimates every rod end and junction; `interrupted` is asked between sources.
 ///
 /// # Errors
-/// [`NotComputable`] when the design cannot be computed with all sources at (or near) their means.
-pub fn first_order(plan: &Plan) -> Result<FirstOrder, NotComputable> {
+/// [`NoEstimate`] with the reason.
+pub fn first_order(plan: &Plan, interrupted: &dyn Fn() -> bool) -> Result<FirstOrder, NoEstimate> {
     let build = plan.mean_values(Family::Build);
     let look = plan.mean_values(Family::Look);
     let base = signed_outputs(plan, &build, &look)?;
+    let slopes = base.len() * (plan.layout.build_len + plan.layout.look_len);
+    if slopes > MOST_SLOPES {
+        return Err(NoEstimate::TooLarge(slopes));
+    }
     let mut varying = Vec::new();
     for source in Source::ALL {
         let law = plan.design.law(source);
@@ -139,6 +177,9 @@ pub fn first_order(plan: &Plan) -> Result<FirstOrder, NotComputable> {
             let scale = spread.sd[..components].iter().copied().fold(0.0, f64::max);
             if !(scale > 0.0) {
                 continue;
+            }
+            if interrupted() {
+                return Err(NoEstimate::Interrupted);
             }
             let at = plan.layout.start(source) + item * components;
             let mut slopes = [Vec::new(), Vec::new()];

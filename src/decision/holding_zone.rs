@@ -6,7 +6,7 @@
 use super::run::{RunPlan, outcome_of};
 use crate::figure::{Family, Plan, Source};
 use crate::sampling::BLOCK_BUILDS;
-use crate::trial::{BuildDraws, Built, LookOutcome, Measured, Viewed};
+use crate::trial::{BuildDraws, Built, LookOutcome, Measured, RunHooks, Viewed};
 use rayon::prelude::*;
 
 /// Cells along each side of the map; odd, so that one stands on the axis.
@@ -32,6 +32,8 @@ pub struct HoldingZone {
     pub side: usize,
     /// Builds looked at in each cell.
     pub builds: u64,
+    /// Those of them that can be computed.
+    pub computable: u64,
     /// Row by row from −y to +y, each from −x to +x.
     pub cells: Vec<ZoneCell>,
 }
@@ -42,11 +44,16 @@ impl HoldingZone {
         self.half_width_mm * (2.0 * index as f64 / (self.side - 1) as f64 - 1.0)
     }
 
-    /// Farthest the eye may go from the peephole's centre in every direction while at least `share` of the builds do what
+    /// Farthest the eye may go from the peephole's centre in every direction while at least `share` of `of` builds do what
     /// `does` counts, mm: up to the nearest cell that fails. `None` when the centre itself fails; the map's half-width,
     /// as a lower bound, when no cell does.
-    pub fn free_radius_mm(&self, share: f64, does: impl Fn(ZoneCell) -> u64) -> Option<f64> {
-        let fails = |cell: ZoneCell| (does(cell) as f64) < share * self.builds as f64;
+    pub fn free_radius_mm(
+        &self,
+        share: f64,
+        of: u64,
+        does: impl Fn(ZoneCell) -> u64,
+    ) -> Option<f64> {
+        let fails = |cell: ZoneCell| (does(cell) as f64) < share * of as f64;
         let nearest = self
             .cells
             .iter()
@@ -73,8 +80,8 @@ impl HoldingZone {
     }
 }
 
-/// Draws the map.
-pub fn holding_zone(plan: &Plan, run_plan: &RunPlan) -> HoldingZone {
+/// Draws the map; `None` when interrupted.
+pub fn holding_zone(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option<HoldingZone> {
     let mut draws = BuildDraws::new(plan);
     draws.draw(plan, run_plan.seed, 0);
     let count = run_plan.builds.min(BLOCK_BUILDS as u64) as usize;
@@ -95,6 +102,7 @@ pub fn holding_zone(plan: &Plan, run_plan: &RunPlan) -> HoldingZone {
         half_width_mm,
         side: CELLS,
         builds: count as u64,
+        computable: builds.len() as u64,
         cells: Vec::new(),
     };
     let offset = plan.layout.start(Source::EyeOffset);
@@ -112,6 +120,9 @@ pub fn holding_zone(plan: &Plan, run_plan: &RunPlan) -> HoldingZone {
                 ..ZoneCell::default()
             };
             for built in &builds {
+                if hooks.is_interrupted() {
+                    break;
+                }
                 match outcome_of(plan, built, &look, &mut viewed, &mut measured) {
                     Some(LookOutcome::Judged(verdict)) if verdict.holds() => counted.held += 1,
                     Some(LookOutcome::Judged(_)) => counted.broken += 1,
@@ -121,5 +132,5 @@ pub fn holding_zone(plan: &Plan, run_plan: &RunPlan) -> HoldingZone {
             counted
         })
         .collect();
-    zone
+    (!hooks.is_interrupted()).then_some(zone)
 }

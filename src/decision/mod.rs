@@ -12,7 +12,7 @@ mod worst_case;
 pub use assessment::{Assessment, Interrupted, Met, assess};
 pub use cloud::{CloudLook, cloud, seen_rods, seen_rods_of};
 pub use first_order::{
-    Disagreement, EndEstimate, FirstOrder, GapEstimate, first_order, signed_outputs,
+    Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };
 pub use holding_zone::{HoldingZone, ZoneCell, holding_zone};
 pub use removal::{Culprit, Removal, Removals, removals};

@@ -77,13 +77,19 @@ impl Aim<'_> {
 
 /// Works out the worst case about the first-order estimate.
 pub fn worst_case(plan: &Plan, first_order: &FirstOrder) -> WorstCase {
-    let sum = |aim: &Aim| {
-        aim.along(&first_order.base)
-            + first_order
-                .varying
-                .iter()
-                .map(|one| aim.reach_of(one).0)
-                .sum::<f64>()
+    // most sources do not move most outputs: only those that do are asked in every direction
+    let movers = |outputs: &[usize]| -> Vec<&Varying> {
+        let moves = |one: &&Varying| {
+            one.slopes.iter().any(|slope| {
+                outputs
+                    .iter()
+                    .any(|output| slope.get(*output).is_some_and(|slope| *slope != 0.0))
+            })
+        };
+        first_order.varying.iter().filter(moves).collect()
+    };
+    let sum = |aim: &Aim, movers: &[&Varying]| {
+        aim.along(&first_order.base) + movers.iter().map(|one| aim.reach_of(one).0).sum::<f64>()
     };
     let at_corner = |aim: &Aim| {
         let mut build = plan.mean_values(Family::Build);
@@ -102,10 +108,16 @@ pub fn worst_case(plan: &Plan, first_order: &FirstOrder) -> WorstCase {
             .ok()
             .map(|outputs| aim.along(&outputs))
     };
-    let worst_of = |item: Item, aims: &mut dyn Iterator<Item = Vec<(usize, f64)>>| {
-        let best = aims
-            .map(|weights| (sum(&Aim(&weights)), weights))
-            .reduce(|a, b| if b.0 > a.0 { b } else { a });
+    // `spots`: outputs that are looked at together, as one length (1) or as the two parts of a gap (2)
+    let worst_of = |item: Item, spots: &mut dyn Iterator<Item = Vec<usize>>| {
+        let best = spots
+            .filter_map(|outputs| {
+                let movers = movers(&outputs);
+                aims_at(&outputs)
+                    .map(|weights| (sum(&Aim(&weights), &movers), weights))
+                    .reduce(larger)
+            })
+            .reduce(larger);
         let (first_order_rad, weights) = best.unwrap_or((0.0, Vec::new()));
         WorstOfItem {
             item,
@@ -116,26 +128,21 @@ pub fn worst_case(plan: &Plan, first_order: &FirstOrder) -> WorstCase {
     let rods = plan.edges.len();
     let mut items = Vec::with_capacity(rods + plan.junctions.len());
     for rod in 0..rods {
-        let mut outputs = vec![2 * rod, 2 * rod + 1];
-        if plan.with_middles {
-            outputs.push(2 * rods + rod);
-        }
-        let mut aims = outputs
+        let middle = plan.with_middles.then_some(2 * rods + rod);
+        let mut spots = [2 * rod, 2 * rod + 1]
             .into_iter()
-            .flat_map(|output| [vec![(output, 1.0)], vec![(output, -1.0)]]);
-        items.push(worst_of(Item::Rod(rod), &mut aims));
+            .chain(middle)
+            .map(|output| vec![output]);
+        items.push(worst_of(Item::Rod(rod), &mut spots));
     }
     let mut next = 2 * rods + if plan.with_middles { rods } else { 0 };
     for (index, junction) in plan.junctions.iter().enumerate() {
         let first = next;
         next += 2 * pairs(&junction.ends).count();
-        let mut aims = (first..next).step_by(2).flat_map(|output| {
-            (0..DIRECTIONS).map(move |step| {
-                let angle = TAU * step as f64 / DIRECTIONS as f64;
-                vec![(output, libm::cos(angle)), (output + 1, libm::sin(angle))]
-            })
-        });
-        items.push(worst_of(Item::Junction(index), &mut aims));
+        let mut spots = (first..next)
+            .step_by(2)
+            .map(|output| vec![output, output + 1]);
+        items.push(worst_of(Item::Junction(index), &mut spots));
     }
     let mut left_out: Vec<Source> = first_order
         .varying
@@ -145,4 +152,23 @@ pub fn worst_case(plan: &Plan, first_order: &FirstOrder) -> WorstCase {
         .collect();
     left_out.dedup();
     WorstCase { items, left_out }
+}
+
+fn larger(a: (f64, Vec<(usize, f64)>), b: (f64, Vec<(usize, f64)>)) -> (f64, Vec<(usize, f64)>) {
+    if b.0 > a.0 { b } else { a }
+}
+
+/// Both signs of one output, or every direction of two.
+fn aims_at(outputs: &[usize]) -> Box<dyn Iterator<Item = Vec<(usize, f64)>> + '_> {
+    match *outputs {
+        [x, y] => Box::new((0..DIRECTIONS).map(move |step| {
+            let angle = TAU * step as f64 / DIRECTIONS as f64;
+            vec![(x, libm::cos(angle)), (y, libm::sin(angle))]
+        })),
+        _ => Box::new(
+            outputs
+                .iter()
+                .flat_map(|output| [vec![(*output, 1.0)], vec![(*output, -1.0)]]),
+        ),
+    }
 }

@@ -77,7 +77,7 @@ pub struct Nominal {
 impl Nominal {
     /// Works them out.
     pub fn of(plan: &Plan) -> Self {
-        let estimate = first_order(plan).ok();
+        let estimate = first_order(plan, &|| false).ok();
         let detail_rad = plan.typical_detail_rad();
         let rods = (0..plan.edges.len())
             .map(|rod| RodFigures {

@@ -173,7 +173,7 @@ fn worst_table(assessment: &Assessment) -> String {
         "95 %",
         "limit",
         "looks over it",
-        "worst case (bound)",
+        "bounded sources at ends",
     ];
     let mut text = columns(&heads, shown);
     if items.len() > ROWS {

@@ -216,12 +216,12 @@ pub fn eye_sentence(assessment: &Assessment) -> String {
         )
     };
     format!(
-        "Of {} builds at least {} % hold with the eye {}; at least {} % show the whole figure with the eye {} (the mean visitor's pupil and acuity; to one cell of the map, {} mm).",
+        "Of {} builds at least {} % hold with the eye {}; of those that can be computed at least {} % show the whole figure with the eye {} (the mean visitor's pupil and acuity; to one cell of the map, {} mm).",
         count_words(zone.builds),
         figures(100.0 * share),
-        words(zone.free_radius_mm(share, |cell| cell.held)),
+        words(zone.free_radius_mm(share, zone.builds, |cell| cell.held)),
         figures(100.0 * share),
-        words(zone.free_radius_mm(share, |cell| cell.held + cell.broken)),
+        words(zone.free_radius_mm(share, zone.computable, |cell| cell.held + cell.broken)),
         figures(2.0 * zone.half_width_mm / (zone.side - 1) as f64)
     )
 }

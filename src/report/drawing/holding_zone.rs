@@ -366,6 +366,7 @@ mod tests {
             half_width_mm: 4.0,
             side: 25,
             builds: 1,
+            computable: 1,
             cells: Vec::new(),
         };
         let mapping = Mapping::new(&zone);

@@ -205,8 +205,8 @@ fn items_table(assessment: &Assessment) -> Markup {
             summary { "Every rod and junction, in numbers" }
             p { "Drift or gap in arcmin over " (count_words(judged)) " judged looks; limit of the visitor of mean acuity; quantiles to "
                 (figures(100.0 * QUANTILE_RELATIVE_ERROR)) " %. \"Bounded sources at their ends\" sets every bounded source where it hurts most: a bound for those sources and not a probability; normal and lognormal sources stand at their means in it, so the run can go beyond. \"Mostly from\": the first shares of the first-order variance." }
-            table {
-                thead { tr { th { "Rod or junction" } th { "median" } th { "95 % (interval)" } th { "largest" } th { "limit" } th { "looks over it" } th { "bounded worst case" } } }
+            table class="items" {
+                thead { tr { th { "Rod or junction" } th { "median" } th { "95 % (interval)" } th { "largest" } th { "limit" } th { "looks over it" } th { "bounded sources at their ends" } th { "mostly from" } } }
                 tbody {
                     @for (item, sketch, limit, over) in by_severity(assessment) {
                         tr {

@@ -128,7 +128,7 @@ pub(super) fn pairs(ends: &[usize]) -> impl Iterator<Item = [usize; 2]> + '_ {
 pub enum NoEstimate {
     /// The design cannot be computed with all sources at (or near) their means.
     NotComputable(NotComputable),
-    /// The table of slopes would have this many numbers, more than [`MOST_SLOPES`].
+    /// The table of slopes would have this many numbers, more than are kept (20 million).
     TooLarge(usize),
     /// The user asked to end.
     Interrupted,
@@ -154,7 +154,7 @@ impl fmt::Display for NoEstimate {
 }
 
 /// Most slopes that are kept: 160 MB.
-pub const MOST_SLOPES: usize = 20_000_000;
+const MOST_SLOPES: usize = 20_000_000;
 
 /// Estimates every rod end and junction; `interrupted` is asked between sources.
 ///

@@ -26,17 +26,7 @@ fn a_report_is_written_whole() {
     let output = assess(&folder, &[]);
     assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
     assert!(stdout(&output).contains("It "), "{}", stdout(&output));
-    let mut names: Vec<String> = fs::read_dir(folder.path().join("reports/kite"))
-        .expect("the report's folder")
-        .map(|entry| {
-            entry
-                .expect("readable")
-                .file_name()
-                .to_string_lossy()
-                .into_owned()
-        })
-        .collect();
-    names.sort();
+    let names = folder.names_in("reports/kite");
     let drawings = [
         "broke-first",
         "cabinet",

@@ -426,7 +426,7 @@ fn a_look_that_shows_nothing_is_told_in_words() {
 fn rods_stand_by_how_near_they_come_to_their_limit() {
     let assessment = assessment(lively_design(Frame::Fixed), RUN);
     let plan = &assessment.plan;
-    let detail = assessment.typical_detail_rad();
+    let detail = assessment.plan.typical_detail_rad();
     let mut order: Vec<(f64, &str)> = assessment
         .result
         .tally

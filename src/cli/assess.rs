@@ -72,23 +72,11 @@ fn command(options: &AssessOptions, run: &crate::decision::RunPlan) -> String {
     )
 }
 
-/// Drawings of a report, by their files' stems.
-const DRAWINGS: [&str; 8] = [
-    "eye-view",
-    "cabinet",
-    "drift",
-    "gap",
-    "broke-first",
-    "yield",
-    "holding-zone",
-    "causes",
-];
-
 /// Whether a name is one of a report's files.
 fn is_report_file(name: &str) -> bool {
-    let drawing = name
-        .rsplit_once('.')
-        .is_some_and(|(stem, kind)| matches!(kind, "svg" | "png") && DRAWINGS.contains(&stem));
+    let drawing = name.rsplit_once('.').is_some_and(|(stem, kind)| {
+        matches!(kind, "svg" | "png") && drawing::NAMES.contains(&stem)
+    });
     drawing
         || matches!(
             name,

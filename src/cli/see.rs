@@ -4,10 +4,10 @@ use super::arguments::SeeOptions;
 use super::files::{open_scenario, read_text, write_file};
 use super::terminal::tell;
 use super::{Exit, Stop, print, print_json};
-use crate::decision::seen_rods_of;
+use crate::decision::seen_rods;
 use crate::report::{drawing, sight_json, sight_text};
 use crate::scenario::{ExplicitTrial, read_explicit};
-use crate::trial::{Built, LookOutcome, NotComputable, Sight, fill_build, fill_look};
+use crate::trial::{Built, NotComputable, Sight, fill_build, fill_look};
 use std::path::Path;
 
 pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
@@ -69,12 +69,7 @@ fn title_of(title: &str, options: &SeeOptions, sight: &Sight) -> String {
         (None, Some(build)) => format!("build {build}, look {}", options.look),
         (None, None) => "without any error".to_owned(),
     };
-    let outcome = match sight.outcome {
-        LookOutcome::Clipped => "clipped",
-        LookOutcome::Judged(verdict) if verdict.holds() => "holds",
-        LookOutcome::Judged(_) => "breaks",
-    };
-    format!("{title}, {what}: {outcome}")
+    format!("{title}, {what}: {}", sight.outcome.word())
 }
 
 fn draw(
@@ -84,7 +79,7 @@ fn draw(
     sight: &Sight,
     title: &str,
 ) -> Result<(), Stop> {
-    let seen = seen_rods_of(&trial.plan, sight).ok_or_else(|| {
+    let seen = seen_rods(&trial.plan, sight).ok_or_else(|| {
         Stop::Refused("there is no picture: a rod end is not seen at all".to_owned())
     })?;
     let drawing = drawing::sight_drawing(&trial.plan, &seen, title)?;

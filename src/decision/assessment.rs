@@ -120,9 +120,4 @@ impl Assessment {
         all.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
         all
     }
-
-    /// The finest detail of the mean visitor, rad: the visitor for whom limits are quoted.
-    pub fn typical_detail_rad(&self) -> f64 {
-        self.plan.typical_detail_rad()
-    }
 }

@@ -1,10 +1,10 @@
 //! A few looks as they are seen, for the picture.
 
-use super::run::{RunPlan, outcome_of};
+use super::run::RunPlan;
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use crate::sampling::BLOCK_BUILDS;
-use crate::trial::{BuildDraws, Built, LookDraws, LookOutcome, Measured, Sight, Viewed};
+use crate::trial::{BuildDraws, LookDraws, LookOutcome, Sight};
 
 /// Looks in the picture.
 const LOOKS: u64 = 40;
@@ -28,46 +28,25 @@ pub fn cloud(plan: &Plan, run_plan: &RunPlan) -> Vec<CloudLook> {
     look_draws.draw(plan, run_plan.seed, 0, 0);
     let mut build_values = vec![0.0; plan.layout.build_len];
     let mut look_values = vec![0.0; plan.layout.look_len];
-    let mut built = Built::new(plan);
-    let mut viewed = Viewed::new(plan);
-    let mut measured = Measured::new(plan);
-    let mut looks = Vec::new();
-    for build in 0..run_plan.builds.min(LOOKS).min(BLOCK_BUILDS as u64) {
-        build_draws.pick(build as usize, &mut build_values);
-        look_draws.pick(build as usize, &mut look_values);
-        if built.set(plan, &build_values).is_err() {
-            continue;
-        }
-        let outcome = outcome_of(plan, &built, &look_values, &mut viewed, &mut measured);
-        if let Some(LookOutcome::Judged(verdict)) = outcome {
-            looks.push(CloudLook {
+    (0..run_plan.builds.min(LOOKS).min(BLOCK_BUILDS as u64))
+        .filter_map(|build| {
+            build_draws.pick(build as usize, &mut build_values);
+            look_draws.pick(build as usize, &mut look_values);
+            let sight = Sight::of(plan, &build_values, &look_values).ok()?;
+            let LookOutcome::Judged(verdict) = sight.outcome else {
+                return None;
+            };
+            Some(CloudLook {
                 build,
                 held: verdict.holds(),
-                rods: seen_rods(plan, &viewed, &measured),
-            });
-        }
-    }
-    looks
-}
-
-/// Where each rod is seen in the judged frame: end, middle if it can bow, end.
-pub fn seen_rods(plan: &Plan, viewed: &Viewed, measured: &Measured) -> Vec<Vec<Pair>> {
-    let in_frame = |seen: Pair| match (plan.design.judging.frame, &measured.fit) {
-        (Frame::Fitted, Some(fit)) => fit.undo(seen),
-        _ => seen,
-    };
-    (0..plan.edges.len())
-        .map(|rod| {
-            let mut points = vec![in_frame(viewed.ends[2 * rod])];
-            points.extend(viewed.middles.get(rod).map(|middle| in_frame(*middle)));
-            points.push(in_frame(viewed.ends[2 * rod + 1]));
-            points
+                rods: seen_rods(plan, &sight)?,
+            })
         })
         .collect()
 }
 
-/// The same from a look in full detail; `None` when part of a rod is not seen.
-pub fn seen_rods_of(plan: &Plan, sight: &Sight) -> Option<Vec<Vec<Pair>>> {
+/// Where each rod is seen in the judged frame: end, middle if it can bow, end; `None` when part of a rod is not seen.
+pub fn seen_rods(plan: &Plan, sight: &Sight) -> Option<Vec<Vec<Pair>>> {
     let fit = match plan.design.judging.frame {
         Frame::Fixed => None,
         Frame::Fitted => Some(sight.fit?),

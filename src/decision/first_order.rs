@@ -116,6 +116,11 @@ pub fn signed_outputs(
     Ok(outputs)
 }
 
+/// Where the gaps begin among the outputs of [`signed_outputs`].
+pub(super) fn first_gap_output(plan: &Plan) -> usize {
+    plan.targets.len() + plan.middle_count()
+}
+
 /// Every pair of a junction's ends, in the order of [`signed_outputs`].
 pub(super) fn pairs(ends: &[usize]) -> impl Iterator<Item = [usize; 2]> + '_ {
     ends.iter()
@@ -253,12 +258,7 @@ pub fn first_order(plan: &Plan, interrupted: &dyn Fn() -> bool) -> Result<FirstO
 
 /// For each junction the first output of the pair that is farthest apart in depth.
 fn junction_outputs(plan: &Plan) -> Vec<usize> {
-    let mut next = plan.targets.len()
-        + if plan.with_middles {
-            plan.edges.len()
-        } else {
-            0
-        };
+    let mut next = first_gap_output(plan);
     plan.junctions
         .iter()
         .map(|junction| {

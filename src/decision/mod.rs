@@ -10,7 +10,7 @@ mod run;
 mod worst_case;
 
 pub use assessment::{Assessment, Interrupted, Met, assess};
-pub use cloud::{CloudLook, cloud, seen_rods, seen_rods_of};
+pub use cloud::{CloudLook, cloud, seen_rods};
 pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };

@@ -3,7 +3,7 @@
 //! The sum Σ|slope|·reach is exact for small errors; the full model is evaluated at the same corner too, and both are
 //! shown. Sources without bounds (normal, lognormal) stay at their means and are listed as left out.
 
-use super::first_order::{FirstOrder, Varying, pairs, signed_outputs};
+use super::first_order::{FirstOrder, Varying, first_gap_output, pairs, signed_outputs};
 use crate::figure::{Family, Item, Plan, Reach, Source};
 use std::f64::consts::TAU;
 
@@ -135,7 +135,7 @@ pub fn worst_case(plan: &Plan, first_order: &FirstOrder) -> WorstCase {
             .map(|output| vec![output]);
         items.push(worst_of(Item::Rod(rod), &mut spots));
     }
-    let mut next = 2 * rods + if plan.with_middles { rods } else { 0 };
+    let mut next = first_gap_output(plan);
     for (index, junction) in plan.junctions.iter().enumerate() {
         let first = next;
         next += 2 * pairs(&junction.ends).count();

@@ -139,6 +139,15 @@ impl Plan {
         end_mm(&self.design, &self.design.rods[end / 2], end % 2)
     }
 
+    /// Rods' middles that are looked at: all of them, or none.
+    pub fn middle_count(&self) -> usize {
+        if self.with_middles {
+            self.edges.len()
+        } else {
+            0
+        }
+    }
+
     /// Nominal length of a rod, mm.
     pub fn rod_length_mm(&self, rod: usize) -> f64 {
         (self.end_mm(2 * rod + 1) - self.end_mm(2 * rod)).norm()

@@ -3,7 +3,7 @@
 use super::words::figures;
 use crate::decision::first_order;
 use crate::figure::{Plan, Source};
-use crate::geometry::Pair;
+use crate::geometry::{Pair, junction_gap_rad};
 use crate::trial::least_clear_at_the_eye;
 use crate::units::arcmin;
 use serde::Serialize;
@@ -104,7 +104,7 @@ impl Nominal {
                 let depths_mm = junction
                     .widest
                     .map(|end| plan.design.rods[end / 2].ends[end % 2].depth_mm);
-                let per_mm = (1.0 / depths_mm[0] - 1.0 / depths_mm[1]).abs();
+                let per_mm = junction_gap_rad(1.0, depths_mm[0], depths_mm[1]);
                 let limit_rad = plan.gap_limit_rad(index, detail_rad);
                 JunctionFigures {
                     name: plan.junction_name(index).to_owned(),
@@ -121,9 +121,7 @@ impl Nominal {
         Self {
             stretch_arcmin: stretch_arcmin(&plan.targets),
             least_clear: least_clear_at_the_eye(plan).map(|(_, share)| share),
-            lines: (0..plan.design.vertices.len())
-                .map(|line| line_figures(plan, line))
-                .collect(),
+            lines: lines(plan),
             rods,
             junctions,
         }
@@ -238,6 +236,13 @@ impl Nominal {
         ));
         text
     }
+}
+
+/// Nominal figures of every line, in their order.
+pub(super) fn lines(plan: &Plan) -> Vec<LineFigures> {
+    (0..plan.design.vertices.len())
+        .map(|line| line_figures(plan, line))
+        .collect()
 }
 
 fn line_figures(plan: &Plan, line: usize) -> LineFigures {

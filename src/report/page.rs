@@ -4,7 +4,7 @@
 use super::about::About;
 use super::cautions::cautions;
 use super::drawing::Drawing;
-use super::nominal::Nominal;
+use super::nominal::lines;
 use super::sight::frame_name;
 use super::summary::{by_severity, disagreement_sentence, stopped_words};
 use super::tables::{gap_rms_arcmin, worse_end, worst_case_arcmin};
@@ -152,7 +152,7 @@ fn lines_table(assessment: &Assessment) -> Markup {
             table {
                 thead { tr { th { "Line" } th { "pulled, N" } th { "keeps, N" } th { "largest sag, mm" } th { "tone, Hz" } } }
                 tbody {
-                    @for (line, pulled) in Nominal::of(&assessment.plan).lines.iter().zip(pulled) {
+                    @for (line, pulled) in lines(&assessment.plan).iter().zip(pulled) {
                         tr { td { (line.name) } td { (figures(*pulled)) } td { (figures(line.tension_n)) } td { (figures(line.largest_sag_mm)) } td { (line.tone_hz.map_or_else(|| "none".to_owned(), figures)) } }
                     }
                 }

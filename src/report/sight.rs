@@ -73,7 +73,7 @@ pub fn sight_json(plan: &Plan, sight: &Sight, sag: bool) -> Value {
         "tensions_n": plan.design.vertices.iter().zip(&sight.tensions_n)
             .map(|(vertex, tension)| (vertex.name.clone(), json!(tension)))
             .collect::<serde_json::Map<String, Value>>(),
-        "outcome": outcome_word(sight),
+        "outcome": sight.outcome.word(),
         "worst": sight.worst(plan).map(|(name, share)| json!({ "item": name, "over_limit": share })),
         "rods": rods,
         "junctions": junctions,
@@ -85,14 +85,6 @@ pub(super) fn frame_name(frame: Frame) -> &'static str {
     match frame {
         Frame::Fixed => "fixed",
         Frame::Fitted => "fitted",
-    }
-}
-
-fn outcome_word(sight: &Sight) -> &'static str {
-    match sight.outcome {
-        LookOutcome::Clipped => "clipped",
-        LookOutcome::Judged(verdict) if verdict.holds() => "holds",
-        LookOutcome::Judged(_) => "breaks",
     }
 }
 
@@ -248,7 +240,7 @@ pub fn sight_text(plan: &Plan, sight: &Sight, sag: bool) -> String {
         if sight.outcome == LookOutcome::Clipped {
             "is clipped"
         } else {
-            outcome_word(sight)
+            sight.outcome.word()
         },
         frame_name(plan.design.judging.frame)
     );

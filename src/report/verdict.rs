@@ -1,6 +1,6 @@
 //! The verdict in one sentence with numbers, and the reason that it names.
 
-use super::nominal::Nominal;
+use super::nominal::lines;
 use super::words::{count_words, figures, proportion_words, share_words};
 use crate::decision::{Assessment, Culprit, Met, Removal};
 use crate::statistics::{Proportion, interval_of_clustered_share};
@@ -228,9 +228,8 @@ pub fn eye_sentence(assessment: &Assessment) -> String {
 
 /// The line that sags most, and what tension it keeps, where tension or weight is the trouble.
 fn weakest_line_sentence(assessment: &Assessment) -> Option<String> {
-    let nominal = Nominal::of(&assessment.plan);
-    let (index, line) = nominal
-        .lines
+    let lines = lines(&assessment.plan);
+    let (index, line) = lines
         .iter()
         .enumerate()
         .max_by(|a, b| a.1.largest_sag_mm.total_cmp(&b.1.largest_sag_mm))?;

@@ -108,14 +108,9 @@ impl Distribution {
             Self::TruncatedNormal { sd, half_width, .. } => &[*sd, *half_width],
         };
         let centre = match &self {
-            Self::Fixed(value) => *value,
-            Self::Normal { mean, .. }
-            | Self::Uniform { mean, .. }
-            | Self::Triangular { mean, .. }
-            | Self::Arcsine { mean, .. }
-            | Self::TruncatedNormal { mean, .. } => *mean,
             Self::Lognormal { median, .. } => *median,
             Self::Measured(_) => 0.0,
+            other => other.mean(),
         };
         if !centre.is_finite() {
             return Err(DistributionError::Centre(centre));

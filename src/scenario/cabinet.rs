@@ -102,12 +102,8 @@ pub(super) fn read_peephole(
     }
     let diameter = table.needed_positive("diameter", Kind::Length);
     let relief = table.needed_positive("eye_relief", Kind::Length);
-    let clip = table.share("clip_below", false);
-    let clip_below = if table.get_named("clip_below").is_some() {
-        clip.map(|clip| clip.value)
-    } else {
-        Some(0.25)
-    };
+    let clip = table.share("clip_below");
+    let clip_below = table.or_default("clip_below", clip.map(|clip| clip.value), 0.25);
     table.finish();
     let (diameter, relief) = (diameter?, relief?);
     if let Some(cabinet) = cabinet

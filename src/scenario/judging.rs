@@ -97,58 +97,37 @@ fn tell_no_limit(table: &Table<'_>, rule: &LimitRule) {
 
 /// A share above 0, or `default` when it is not given; `None` when it is wrong.
 fn share(table: &Table<'_>, key: &'static str, default: f64) -> Option<f64> {
-    if table.get_named(key).is_none() {
-        let _ = table.get(key);
-        return Some(default);
-    }
-    table.share(key, false).map(|share| share.value)
+    let found = table.share(key).map(|share| share.value);
+    table.or_default(key, found, default)
 }
 
 pub(super) fn read_run(top: &Table<'_>) -> Option<RunPlan> {
     let table = top.table("run");
     let number = |key: &'static str, low, high, default| {
         let found = table.whole_number(key, low, high).map(|found| found.value);
-        if table.get_named(key).is_some() {
-            found
-        } else {
-            Some(default)
-        }
+        table.or_default(key, found, default)
     };
     let seed = number("seed", 0, i64::MAX as u64, 1);
     let builds = number("builds", 1, MOST_BUILDS, 20_000);
     let looks = number("looks", 1, MOST_LOOKS, 16);
-    let half_width = if table.get_named("half_width").is_some() {
+    let within = |key, allowed: fn(f64) -> bool, words| {
+        let found = table.quantity(key, Kind::Number)?;
         table
-            .quantity("half_width", Kind::Number)
-            .and_then(|found| {
-                table.must(
-                    "half_width",
-                    found,
-                    |width| width > 0.0 && width < 0.5,
-                    "must be above 0 and below 0.5",
-                )
-            })
-            .map(|width| Some(width.value))
-    } else {
-        let _ = table.get("half_width");
-        Some(None)
+            .must(key, found, allowed, words)
+            .map(|found| found.value)
     };
-    let level = if table.get_named("level").is_some() {
-        table
-            .quantity("level", Kind::Number)
-            .and_then(|found| {
-                table.must(
-                    "level",
-                    found,
-                    |level| (0.5..=0.999_999).contains(&level),
-                    "must be from 0.5 to 0.999999",
-                )
-            })
-            .map(|level| level.value)
-    } else {
-        let _ = table.get("level");
-        Some(0.95)
-    };
+    let half_width = within(
+        "half_width",
+        |width| width > 0.0 && width < 0.5,
+        "must be above 0 and below 0.5",
+    );
+    let half_width = table.or_default("half_width", half_width.map(Some), None);
+    let level = within(
+        "level",
+        |level| (0.5..=0.999_999).contains(&level),
+        "must be from 0.5 to 0.999999",
+    );
+    let level = table.or_default("level", level, 0.95);
     let method = table
         .choice(
             "interval",

@@ -418,7 +418,7 @@ impl<'a> LawReader<'_, 'a> {
                 .bounds()
                 .unwrap_or([age.quantile(0.001), age.quantile(0.999)]);
             if !(low >= 0.0 && high <= 120.0) {
-                fields_problem(table, value, low, high);
+                tell_age(table, value, low, high);
                 return None;
             }
         }
@@ -475,7 +475,7 @@ impl<'a> LawReader<'_, 'a> {
     }
 }
 
-fn fields_problem(table: &Table<'_>, value: &Spanned<DeValue<'_>>, low: f64, high: f64) {
+fn tell_age(table: &Table<'_>, value: &Spanned<DeValue<'_>>, low: f64, high: f64) {
     table.problems.tell(
         &value.span(),
         format!(

@@ -22,30 +22,25 @@ impl<'a> Table<'a> {
 
     /// A quantity that must be there and above 0.
     pub fn needed_positive(&self, key: &'static str, kind: Kind) -> Option<At<f64>> {
-        if self.is_there_key(key) {
-            return self.positive(key, kind);
+        let found = self.positive(key, kind);
+        if self.get_named(key).is_none() {
+            self.missing(
+                key,
+                &format!("{} above 0, for example {}", kind.noun(), example(kind)),
+            );
         }
-        // mark the key as known even though it is absent
-        let _ = self.get(key);
-        self.missing(
-            key,
-            &format!("{} above 0, for example {}", kind.noun(), example(kind)),
-        );
-        None
+        found
     }
 
-    /// A share within 0 (excluded unless `zero`) and 1.
-    pub fn share(&self, key: &'static str, zero: bool) -> Option<At<f64>> {
+    /// A share above 0 and at most 1.
+    pub fn share(&self, key: &'static str) -> Option<At<f64>> {
         let found = self.quantity(key, Kind::Number)?;
-        let (within, words): (fn(f64) -> bool, _) = if zero {
-            (|share| (0.0..=1.0).contains(&share), "must be from 0 to 1")
-        } else {
-            (
-                |share| share > 0.0 && share <= 1.0,
-                "must be above 0 and at most 1",
-            )
-        };
-        self.must(key, found, within, words)
+        self.must(
+            key,
+            found,
+            |share| share > 0.0 && share <= 1.0,
+            "must be above 0 and at most 1",
+        )
     }
 
     pub fn must(
@@ -64,10 +59,6 @@ impl<'a> Table<'a> {
             None,
         );
         None
-    }
-
-    fn is_there_key(&self, key: &str) -> bool {
-        self.get_named(key).is_some()
     }
 
     /// A pair of quantities in [ ].

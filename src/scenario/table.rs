@@ -70,6 +70,15 @@ impl<'a> Table<'a> {
         );
     }
 
+    /// What was read of a key, or `default` when the key is not there; `None` when it is there and wrong.
+    pub fn or_default<T>(&self, key: &str, found: Option<T>, default: T) -> Option<T> {
+        if self.get_named(key).is_some() {
+            found
+        } else {
+            Some(default)
+        }
+    }
+
     /// A sub-table; one that is not there reads as empty.
     pub fn table(&self, key: &'static str) -> Table<'a> {
         let name = if self.name.is_empty() {

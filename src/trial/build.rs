@@ -87,7 +87,7 @@ impl Built {
         let lines = plan.design.vertices.len();
         Self {
             ends_mm: vec![Point::zeros(); 2 * rods],
-            middles_mm: vec![Point::zeros(); if plan.with_middles { rods } else { 0 }],
+            middles_mm: vec![Point::zeros(); plan.middle_count()],
             peephole_mm: Point::zeros(),
             holes_mm: [vec![Point::zeros(); lines], vec![Point::zeros(); lines]],
             tensions_n: vec![0.0; lines],

@@ -14,6 +14,17 @@ pub enum LookOutcome {
     Judged(Verdict),
 }
 
+impl LookOutcome {
+    /// "clipped", "holds" or "breaks".
+    pub fn word(&self) -> &'static str {
+        match self {
+            Self::Clipped => "clipped",
+            Self::Judged(verdict) if verdict.holds() => "holds",
+            Self::Judged(_) => "breaks",
+        }
+    }
+}
+
 /// The verdict on a look that shows the whole figure.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Verdict {

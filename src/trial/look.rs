@@ -68,7 +68,7 @@ impl Viewed {
     /// Room for a look at a build of `plan`.
     pub fn new(plan: &Plan) -> Self {
         let rods = plan.design.rods.len();
-        let middles = if plan.with_middles { rods } else { 0 };
+        let middles = plan.middle_count();
         Self {
             ends: vec![Pair::zeros(); 2 * rods],
             middles: vec![Pair::zeros(); middles],

@@ -26,7 +26,7 @@ impl Measured {
     /// Room for a look at a build of `plan`.
     pub fn new(plan: &Plan) -> Self {
         let rods = plan.design.rods.len();
-        let middles = if plan.with_middles { rods } else { 0 };
+        let middles = plan.middle_count();
         Self {
             fit: None,
             off_fixed_rad: vec![0.0; 2 * rods],

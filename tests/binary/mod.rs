@@ -58,14 +58,16 @@ impl Folder {
 
     /// Names of what is in it, sorted.
     pub fn names(&self) -> Vec<String> {
-        let mut names: Vec<String> = fs::read_dir(&self.0)
+        self.names_in("")
+    }
+
+    /// Names of what is in one of its folders, sorted.
+    pub fn names_in(&self, folder: &str) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(self.0.join(folder))
             .expect("readable")
             .map(|entry| {
-                entry
-                    .expect("readable")
-                    .file_name()
-                    .to_string_lossy()
-                    .into_owned()
+                let name = entry.expect("readable").file_name();
+                name.to_string_lossy().into_owned()
             })
             .collect();
         names.sort();

@@ -135,7 +135,19 @@ fn frame_words(frame: Frame) -> &'static str {
     }
 }
 
-/// All drawings of an assessment, in the order of the report.
+/// File stems of a report's drawings, in its order.
+pub const NAMES: [&str; 8] = [
+    "eye-view",
+    "cabinet",
+    "drift",
+    "gap",
+    "broke-first",
+    "yield",
+    "holding-zone",
+    "causes",
+];
+
+/// All drawings of an assessment, in the order of [`NAMES`].
 ///
 /// # Errors
 /// [`DrawingError`] when the drawing library or the encoder refuses.

@@ -54,7 +54,7 @@ fn quantiles(sketch: &QuantileSketch) -> Option<[f64; 5]> {
 /// Edge drift.
 pub(super) fn drift(assessment: &Assessment) -> Draft {
     let plan = &assessment.plan;
-    let detail = assessment.typical_detail_rad();
+    let detail = assessment.plan.typical_detail_rad();
     let frame = plan.design.judging.frame;
     let title = format!("Edge drift of each rod, {}", frame_words(frame));
     let rows = assessment
@@ -98,7 +98,7 @@ pub(super) fn drift(assessment: &Assessment) -> Draft {
 /// Gap.
 pub(super) fn gap(assessment: &Assessment) -> Draft {
     let plan = &assessment.plan;
-    let detail = assessment.typical_detail_rad();
+    let detail = assessment.plan.typical_detail_rad();
     let rows = assessment
         .result
         .tally

@@ -15,6 +15,6 @@ pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };
 pub use holding_zone::{HoldingZone, ZoneCell, holding_zone};
-pub use removal::{Culprit, Removal, Removals, removals};
+pub use removal::{Culprit, Outcome, Removal, Removals, removals};
 pub use run::{Checkpoint, RunPlan, RunResult, Stopped, run};
 pub use worst_case::{WorstCase, WorstOfItem, worst_case};

@@ -8,7 +8,7 @@ use super::run::{RunPlan, run};
 use crate::figure::{Design, Plan, Plate, Source};
 use crate::mechanics::Tightening;
 use crate::sampling::BLOCK_BUILDS;
-use crate::statistics::Proportion;
+use crate::statistics::{ClusteredShare, Proportion};
 use crate::trial::RunHooks;
 
 /// A cause that can be taken away.
@@ -167,28 +167,33 @@ impl Removal {
     }
 }
 
+/// What the trial run comes to, as it is or without a cause.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Outcome {
+    /// Yield of the trial run's builds.
+    pub build_yield: Proportion,
+    /// Judged looks that hold.
+    pub held: ClusteredShare,
+    /// Median over judged looks of the worst drift or gap over its limit; `None` when none was judged.
+    pub median_worst: Option<f64>,
+    /// Interval of that median, counting builds.
+    pub median_worst_interval: Option<[f64; 2]>,
+}
+
 /// A cause and what the run would be without it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Culprit {
     /// The cause.
     pub removal: Removal,
-    /// Yield without it, on the builds of the trial run.
-    pub yield_without: Proportion,
-    /// Share of judged looks that hold without it; `None` when none was judged.
-    pub held_without: Option<f64>,
-    /// Median over judged looks of the worst drift or gap over its limit, without it.
-    pub median_worst_without: Option<f64>,
+    /// The trial run without it.
+    pub without: Outcome,
 }
 
 /// The trial run of the removals: as it is, and without each cause.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Removals {
-    /// Yield of the same builds as they are.
-    pub yield_as_is: Proportion,
-    /// Share of judged looks that hold as it is.
-    pub held_as_is: Option<f64>,
-    /// Median of the worst drift or gap over its limit, as it is.
-    pub median_worst_as_is: Option<f64>,
+    /// The trial run as it is.
+    pub as_is: Outcome,
     /// Causes that play a part, the one whose removal helps most first.
     pub culprits: Vec<Culprit>,
 }
@@ -210,33 +215,38 @@ pub fn removals(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option
         interrupted: hooks.interrupted,
         progress: &|_, _| {},
     };
-    let summary = |plan: &Plan| {
+    let outcome = |plan: &Plan| {
         let tally = run(plan, &trial, &quiet)?.tally;
-        let judged = tally.held + tally.broken;
-        let held = (judged > 0).then(|| tally.held as f64 / judged as f64);
-        let median = tally.worst_over_limit.quantile(0.5);
-        Some((trial.proportion(tally.passed, tally.builds), held, median))
+        let worst = &tally.worst_over_limit;
+        Some(Outcome {
+            build_yield: trial.proportion(tally.passed, tally.builds),
+            held: tally.held_share,
+            median_worst: worst.quantile(0.5),
+            median_worst_interval: worst.quantile_interval(
+                0.5,
+                tally.held_share.builds,
+                trial.level,
+            ),
+        })
     };
-    let (yield_as_is, held_as_is, median_worst_as_is) = summary(plan)?;
+    let as_is = outcome(plan)?;
     let mut culprits = Vec::new();
     for removal in Removal::ALL {
         if let Some(design) = removal.applied(&plan.design) {
-            let (yield_without, held_without, median_worst_without) = summary(&Plan::new(design))?;
             culprits.push(Culprit {
                 removal,
-                yield_without,
-                held_without,
-                median_worst_without,
+                without: outcome(&Plan::new(design))?,
             });
         }
     }
     // best first: by yield, then by looks held, then by how far the worst fault shrinks
     culprits.sort_by(|a, b| {
-        let key = |c: &Culprit| {
+        let key = |culprit: &Culprit| {
+            let without = &culprit.without;
             (
-                c.yield_without.count,
-                c.held_without.unwrap_or(0.0),
-                -c.median_worst_without.unwrap_or(f64::INFINITY),
+                without.build_yield.count,
+                without.held.share().unwrap_or(0.0),
+                -without.median_worst.unwrap_or(f64::INFINITY),
             )
         };
         let (a, b) = (key(a), key(b));
@@ -244,10 +254,5 @@ pub fn removals(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option
             .then(b.1.total_cmp(&a.1))
             .then(b.2.total_cmp(&a.2))
     });
-    Some(Removals {
-        yield_as_is,
-        held_as_is,
-        median_worst_as_is,
-        culprits,
-    })
+    Some(Removals { as_is, culprits })
 }

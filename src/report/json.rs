@@ -4,7 +4,7 @@ use super::about::About;
 use super::sight::frame_name;
 use super::tables::{gap_rms_arcmin, worst_case_arcmin};
 use super::verdict::{reason_sentence, verdict_sentence};
-use crate::decision::{Assessment, Met, Stopped};
+use crate::decision::{Assessment, Met, Outcome, Stopped};
 use crate::figure::{Item, Source};
 use crate::sampling::SAMPLING_VERSION;
 use crate::statistics::{
@@ -251,19 +251,25 @@ fn worst_case_json(assessment: &Assessment) -> Value {
 
 fn removals_json(assessment: &Assessment) -> Value {
     let removals = &assessment.removals;
+    let outcome = |outcome: &Outcome| {
+        json!({
+            "yield": proportion_json(&outcome.build_yield),
+            "looks_held_share": {
+                "mean": outcome.held.share(),
+                "interval": interval_of_clustered_share(&outcome.held, assessment.run_plan.level),
+            },
+            "median_worst_over_limit": outcome.median_worst,
+            "median_worst_interval": outcome.median_worst_interval,
+        })
+    };
     json!({
-        "as_is": {
-            "yield": proportion_json(&removals.yield_as_is),
-            "looks_held_share": removals.held_as_is,
-            "median_worst_over_limit": removals.median_worst_as_is,
-        },
-        "without": removals.culprits.iter().map(|culprit| json!({
-            "cause": culprit.removal.words(),
-            "remedy": culprit.removal.remedy(),
-            "yield": proportion_json(&culprit.yield_without),
-            "looks_held_share": culprit.held_without,
-            "median_worst_over_limit": culprit.median_worst_without,
-        })).collect::<Vec<_>>(),
+        "as_is": outcome(&removals.as_is),
+        "without": removals.culprits.iter().map(|culprit| {
+            let mut value = outcome(&culprit.without);
+            value["cause"] = json!(culprit.removal.words());
+            value["remedy"] = json!(culprit.removal.remedy());
+            value
+        }).collect::<Vec<_>>(),
     })
 }
 

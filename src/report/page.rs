@@ -13,8 +13,9 @@ use super::verdict::{
     verdict_sentence,
 };
 use super::words::{count_words, figures, level_words, proportion_words, share_words};
-use crate::decision::{Assessment, Met};
+use crate::decision::{Assessment, Met, Outcome};
 use crate::figure::{Finish, Frame, Item, Source};
+use crate::mechanics::{PulledAt, Tightening};
 use crate::sampling::SAMPLING_VERSION;
 use crate::statistics::{ClusteredShare, QUANTILE_RELATIVE_ERROR, interval_of_clustered_share};
 use crate::units::arcmin;
@@ -52,7 +53,7 @@ pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -
                     section {
                         h2 { "What breaks it" }
                         p { "Each row below is the same builds run again with one cause taken away: the row farthest from the dashed line is the step that deserves the care. That second run is over the first "
-                            (count_words(assessment.removals.yield_as_is.of)) " builds only, so its interval is wider than the verdict's." }
+                            (count_words(assessment.removals.as_is.build_yield.of)) " builds only, so its interval is wider than the verdict's." }
                         (draw("causes").unwrap_or_default())
                         (causes_table(assessment))
                         (draw("broke-first").unwrap_or_default())
@@ -163,19 +164,29 @@ fn lines_table(assessment: &Assessment) -> Markup {
 
 fn causes_table(assessment: &Assessment) -> Markup {
     let removals = &assessment.removals;
-    let median = |value: Option<f64>| value.map_or_else(|| "none".to_owned(), figures);
+    let median = |outcome: &Outcome| match (outcome.median_worst, outcome.median_worst_interval) {
+        (Some(median), Some([low, high])) => {
+            format!(
+                "{} ({} to {})",
+                figures(median),
+                figures(low),
+                figures(high)
+            )
+        }
+        _ => "none".to_owned(),
+    };
     html! {
         details open {
             summary { "Each cause taken away, in numbers" }
             table {
-                thead { tr { th { "Without" } th { "builds that pass" } th { "worst fault of the middle look, as a multiple of its limit" } th { "what would do it" } } }
+                thead { tr { th { "Without" } th { "builds that pass" } th { "worst fault of the middle look, as a multiple of its limit (interval)" } th { "what would do it" } } }
                 tbody {
-                    tr { td { em { "as it is" } } td { (proportion_words(&removals.yield_as_is, "builds")) } td { (median(removals.median_worst_as_is)) } td {} }
+                    tr { td { em { "as it is" } } td { (proportion_words(&removals.as_is.build_yield, "builds")) } td { (median(&removals.as_is)) } td {} }
                     @for culprit in &removals.culprits {
                         tr {
                             td { (culprit.removal.words()) }
-                            td { (proportion_words(&culprit.yield_without, "builds")) }
-                            td { (median(culprit.median_worst_without)) }
+                            td { (proportion_words(&culprit.without.build_yield, "builds")) }
+                            td { (median(&culprit.without)) }
                             td { (culprit.removal.remedy()) }
                         }
                     }
@@ -365,6 +376,63 @@ fn second_estimate(assessment: &Assessment) -> Markup {
     }
 }
 
+/// The work itself, as the scenario has it.
+fn work_table(assessment: &Assessment) -> Markup {
+    let design = &assessment.plan.design;
+    let line = &design.line;
+    let range = |values: &mut dyn Iterator<Item = f64>| {
+        let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+            (low.min(value), high.max(value))
+        });
+        if low == high {
+            figures(low)
+        } else {
+            format!("{} to {}", figures(low), figures(high))
+        }
+    };
+    let threading = line.threading.as_ref().map_or_else(
+        || "every line tied by itself".to_owned(),
+        |threading| {
+            let names: Vec<&str> = threading
+                .order
+                .iter()
+                .map(|line| design.vertices[*line].name.as_str())
+                .collect();
+            format!(
+                "one line through all holes, {}, friction {}, entering at the {}: {}",
+                match (threading.tightening, threading.pulled_at) {
+                    (Tightening::EachRun, _) => "each run pulled tight",
+                    (Tightening::EndsOnly, PulledAt::First) => "pulled at its first end only",
+                    (Tightening::EndsOnly, PulledAt::Last) => "pulled at its last end only",
+                },
+                figures(threading.friction),
+                if threading.first_enters_front {
+                    "front"
+                } else {
+                    "rear"
+                },
+                names.join(", ")
+            )
+        },
+    );
+    let plates = design
+        .plates
+        .map(|plate| figures(plate.hole_mm))
+        .join(" (front) and ");
+    let rods = || design.rods.iter();
+    html! {
+        table {
+            tbody {
+                tr { th { "Line" } td { (line.material.unwrap_or("unnamed material")) ", " (figures(line.diameter_mm)) " mm, " (figures(1e3 * line.mass_kg_per_m)) " g/m, pulled to " (range(&mut line.tension_n.iter().copied())) " N" } }
+                tr { th { "Threading" } td { (threading) } }
+                tr { th { "Holes" } td { (plates) " mm (rear)" } }
+                tr { th { "Rods" } td { (design.rods.len()) ", " (range(&mut rods().map(|rod| rod.diameter_mm))) " mm thick, " (range(&mut rods().map(|rod| 1e3 * rod.mass_kg_per_m))) " g/m, "
+                    (range(&mut (0..design.rods.len()).map(|rod| assessment.plan.rod_length_mm(rod)))) " mm long, tied at depths of " (range(&mut rods().flat_map(|rod| rod.ends).map(|end| end.depth_mm))) " mm" } }
+            }
+        }
+    }
+}
+
 fn assumptions(assessment: &Assessment, about: &About) -> Markup {
     let plan = &assessment.plan;
     html! {
@@ -372,6 +440,7 @@ fn assumptions(assessment: &Assessment, about: &About) -> Markup {
             h2 { "Assumptions" }
             p { "What is left out of the scenario follows from the grade of work, " strong { (about.grade) } ": starting points, not measurements of your workshop." }
             @for warning in &about.warnings { p class="warning" { "Warning: " (warning) } }
+            (work_table(assessment))
             table class="sources" {
                 thead { tr { th { "Source of error" } th { "acts on" } th { "law" } th { "from" } } }
                 tbody {

@@ -47,31 +47,34 @@ pub fn reason(assessment: &Assessment) -> Reason {
         return Reason::Clipped;
     }
     let removals = &assessment.removals;
-    if removals.yield_as_is.of < FEWEST_BUILDS {
+    if removals.as_is.build_yield.of < FEWEST_BUILDS {
         return Reason::TooFewBuilds;
     }
-    let yield_as_is = removals.yield_as_is.share().unwrap_or(0.0);
+    let yield_as_is = removals.as_is.build_yield.share().unwrap_or(0.0);
     if yield_as_is >= 1.0 - CLEAR_GAIN {
-        let failing = removals.yield_as_is.of - removals.yield_as_is.count;
+        let failing = removals.as_is.build_yield.of - removals.as_is.build_yield.count;
         let saves_half = |best: &&Culprit| {
             2 * best
-                .yield_without
+                .without
+                .build_yield
                 .count
-                .saturating_sub(removals.yield_as_is.count)
+                .saturating_sub(removals.as_is.build_yield.count)
                 > failing
         };
         return Reason::LittleLeft(removals.culprits.first().filter(saves_half).copied());
     }
-    let gain = |culprit: &Culprit| culprit.yield_without.share().unwrap_or(0.0) - yield_as_is;
+    let gain = |culprit: &Culprit| culprit.without.build_yield.share().unwrap_or(0.0) - yield_as_is;
     if let Some(best) = removals.culprits.first()
         && gain(best) > CLEAR_GAIN
-        && is_clear(best, &removals.yield_as_is)
+        && is_clear(best, &removals.as_is.build_yield)
     {
         // those that the trial cannot tell from the best; more care is named before another design
         let as_good: Vec<&Culprit> = removals
             .culprits
             .iter()
-            .filter(|culprit| overlaps(culprit, best) && is_clear(culprit, &removals.yield_as_is))
+            .filter(|culprit| {
+                overlaps(culprit, best) && is_clear(culprit, &removals.as_is.build_yield)
+            })
             .collect();
         let named = as_good
             .iter()
@@ -83,12 +86,12 @@ pub fn reason(assessment: &Assessment) -> Reason {
             .filter(|other| *other != named.removal);
         return Reason::OneCause(**named, others.collect());
     }
-    let median = |culprit: &Culprit| culprit.median_worst_without.unwrap_or(f64::INFINITY);
+    let median = |culprit: &Culprit| culprit.without.median_worst.unwrap_or(f64::INFINITY);
     let foremost = removals
         .culprits
         .iter()
         .min_by(|a, b| median(a).total_cmp(&median(b)));
-    match (foremost, removals.median_worst_as_is) {
+    match (foremost, removals.as_is.median_worst) {
         (Some(culprit), Some(as_is)) if median(culprit) < CLEAR_SHRINK * as_is => {
             Reason::Foremost(*culprit)
         }
@@ -98,14 +101,17 @@ pub fn reason(assessment: &Assessment) -> Reason {
 
 /// Whether a cause lifts the yield by more than chance: the two intervals do not meet.
 fn is_clear(culprit: &Culprit, as_is: &Proportion) -> bool {
-    match (culprit.yield_without.interval(), as_is.interval()) {
+    match (culprit.without.build_yield.interval(), as_is.interval()) {
         (Some([low, _]), Some([_, high])) => low > high,
         _ => false,
     }
 }
 
 fn overlaps(a: &Culprit, b: &Culprit) -> bool {
-    match (a.yield_without.interval(), b.yield_without.interval()) {
+    match (
+        a.without.build_yield.interval(),
+        b.without.build_yield.interval(),
+    ) {
         (Some(a), Some(b)) => a[1] >= b[0] && b[1] >= a[0],
         _ => false,
     }
@@ -245,19 +251,21 @@ fn weakest_line_sentence(assessment: &Assessment) -> Option<String> {
 /// The reason in one or two sentences.
 pub fn reason_sentence(assessment: &Assessment) -> String {
     let removals = &assessment.removals;
-    let as_is = proportion_words(&removals.yield_as_is, "builds");
+    let as_is = proportion_words(&removals.as_is.build_yield, "builds");
     match reason(assessment) {
         Reason::LittleLeft(cause) => {
-            let failing = removals.yield_as_is.of - removals.yield_as_is.count;
+            let failing = removals.as_is.build_yield.of - removals.as_is.build_yield.count;
             let start = format!(
                 "Little is left to gain: {} of {} builds fail in a second run over the first builds",
                 count_words(failing),
-                count_words(removals.yield_as_is.of)
+                count_words(removals.as_is.build_yield.of)
             );
             match cause {
                 Some(culprit) if failing > 0 => format!(
                     "{start}, and {} of them would pass without {}. To mend it: {}.",
-                    count_words(culprit.yield_without.count - removals.yield_as_is.count),
+                    count_words(
+                        culprit.without.build_yield.count - removals.as_is.build_yield.count
+                    ),
                     culprit.removal.words(),
                     culprit.removal.remedy()
                 ),
@@ -296,20 +304,20 @@ pub fn reason_sentence(assessment: &Assessment) -> String {
                     "The reason"
                 },
                 culprit.removal.words(),
-                proportion_words(&culprit.yield_without, "builds"),
+                proportion_words(&culprit.without.build_yield, "builds"),
                 culprit.removal.remedy()
             )
         }
         Reason::Foremost(culprit) => format!(
             "Foremost: {}. Without it the worst fault of a typical look shrinks from {} to {} times its limit, but that alone does not save the yield ({as_is} as it is). First step: {}.",
             culprit.removal.words(),
-            figures(removals.median_worst_as_is.unwrap_or(f64::NAN)),
-            figures(culprit.median_worst_without.unwrap_or(f64::NAN)),
+            figures(removals.as_is.median_worst.unwrap_or(f64::NAN)),
+            figures(culprit.without.median_worst.unwrap_or(f64::NAN)),
             culprit.removal.remedy()
         ),
         Reason::TooFewBuilds => format!(
             "No cause is named from {} builds: at least {FEWEST_BUILDS} are needed.",
-            count_words(removals.yield_as_is.of)
+            count_words(removals.as_is.build_yield.of)
         ),
         Reason::Several => {
             let first: Vec<&str> = removals

@@ -5,7 +5,7 @@ use super::sheet::{
     Anchor, BLACK, BLUE, FAINT, GREY, LABEL, NOTE, Pattern, STRONG, Sheet, VERMILLION,
 };
 use super::{Draft, MARGIN, WIDTH, titled};
-use crate::decision::{Assessment, Removals};
+use crate::decision::{Assessment, Outcome, Removals};
 use crate::statistics::Proportion;
 
 const NAME: &str = "causes";
@@ -16,7 +16,7 @@ const PANEL: [f64; 2] = [405.0, 810.0];
 /// Yields that differ by less than this in all are shown by the worst fault instead.
 const TOO_ALIKE: f64 = 0.02;
 
-/// One row: a value and, where it has one, its interval.
+/// One row: a value and its interval.
 struct Row {
     words: String,
     value: f64,
@@ -37,18 +37,18 @@ pub(super) fn causes(assessment: &Assessment) -> Draft {
     let yields: Vec<f64> = removals
         .culprits
         .iter()
-        .map(|culprit| culprit.yield_without)
-        .chain([removals.yield_as_is])
+        .map(|culprit| culprit.without.build_yield)
+        .chain([removals.as_is.build_yield])
         .filter_map(|one| one.share())
         .collect();
     let (low, high) = yields.iter().fold((1.0_f64, 0.0_f64), |(low, high), y| {
         (low.min(*y), high.max(*y))
     });
-    let none_judged = removals.median_worst_as_is.is_none()
+    let none_judged = removals.as_is.median_worst.is_none()
         && removals
             .culprits
             .iter()
-            .all(|culprit| culprit.median_worst_without.is_none());
+            .all(|culprit| culprit.without.median_worst.is_none());
     if none_judged {
         return Draft::without(
             NAME,
@@ -78,10 +78,13 @@ fn yield_row(words: String, one: Proportion) -> Option<Row> {
 fn by_yield(assessment: &Assessment) -> Draft {
     let removals = &assessment.removals;
     let title = "What spoils the build: yield without each cause";
-    let rows: Vec<Row> = yield_row("as it is".to_owned(), removals.yield_as_is)
+    let rows: Vec<Row> = yield_row("as it is".to_owned(), removals.as_is.build_yield)
         .into_iter()
         .chain(removals.culprits.iter().filter_map(|culprit| {
-            yield_row(without(culprit.removal.words()), culprit.yield_without)
+            yield_row(
+                without(culprit.removal.words()),
+                culprit.without.build_yield,
+            )
         }))
         .collect();
     let Some(as_is) = rows.first().map(|row| row.value) else {
@@ -100,7 +103,7 @@ fn by_yield(assessment: &Assessment) -> Draft {
     let level = number(100.0 * assessment.run_plan.level, 1.0);
     let note = format!(
         "point: share of {} that pass; line: {level}\u{A0}% interval; the dashed line is the yield as it is",
-        many(removals.yield_as_is.of, "build")
+        many(removals.as_is.build_yield.of, "build")
     );
     let start = if axis.values[0] > 0.0 {
         "; the axis does not start at 0"
@@ -120,7 +123,7 @@ fn by_yield(assessment: &Assessment) -> Draft {
     let caption = format!(
         "The same {} run again with one cause taken away at a time: as it is {} pass; {}, {}. Causes that only hurt \
          together each show little.",
-        many(removals.yield_as_is.of, "build"),
+        many(removals.as_is.build_yield.of, "build"),
         rows[0].told,
         without(best.removal.words()),
         rows.get(1).map_or("no yield", |row| row.told.as_str()),
@@ -139,21 +142,18 @@ fn without(words: &str) -> String {
 
 /// Medians of the worst fault over its limit; `None` where one is missing or not finite.
 fn median_rows(removals: &Removals) -> Option<Vec<Row>> {
-    let row = |words: String, median: Option<f64>| {
-        let value = median.filter(|value| value.is_finite())?;
+    let row = |words: String, outcome: &Outcome| {
+        let value = outcome.median_worst.filter(|value| value.is_finite())?;
         Some(Row {
             words,
             value,
-            interval: None,
+            interval: outcome.median_worst_interval,
             told: format!("{} × limit", brief(value)),
         })
     };
-    let mut rows = vec![row("as it is".to_owned(), removals.median_worst_as_is)?];
+    let mut rows = vec![row("as it is".to_owned(), &removals.as_is)?];
     for culprit in &removals.culprits {
-        rows.push(row(
-            without(culprit.removal.words()),
-            culprit.median_worst_without,
-        )?);
+        rows.push(row(without(culprit.removal.words()), &culprit.without)?);
     }
     // the smallest fault first: the order that is drawn
     rows[1..].sort_by(|a, b| a.value.total_cmp(&b.value));
@@ -186,8 +186,8 @@ fn by_worst_fault(assessment: &Assessment, rows: &[Row], [low, high]: [f64; 2]) 
     let caption = format!(
         "The same {} run again with one cause taken away at a time. The yields are too alike to compare ({alike}), so this \
          shows the worst drift or gap of the middle judged look against its limit: {} as it is, {} at best ({}). A look holds \
-         at 1 or less. A median over looks, shown without an interval.",
-        many(removals.yield_as_is.of, "build"),
+         at 1 or less. Medians over looks, with their intervals as lines.",
+        many(removals.as_is.build_yield.of, "build"),
         rows[0].told,
         best.map_or("nothing", |row| row.told.as_str()),
         best.map_or("nothing", |row| row.words.as_str()),

@@ -1,0 +1,556 @@
+//! A look at every build of a block at once: the same as [`super::Glance`], [`super::Viewed`] and [`super::judge`] of
+//! each, row by row in the machine's widest lanes.
+
+use super::build::NotComputable;
+use super::build_rows::{BuildRows, Faults, PointRows, bit};
+use crate::elementary::{Kernel, widest};
+use crate::figure::{Frame, Item, Limit, Plan, Source};
+use crate::geometry::{Edge, FitSums, FitTargets, Pair, Point, Similarity};
+use crate::sampling::{BLOCK_BUILDS, Row};
+use crate::units::rad_from_arcmin;
+use crate::vision::{Pupil, finest_detail_arcmin};
+
+/// Builds among which one decision is taken whether any peephole's edge is seen.
+const TOGETHER: usize = 16;
+
+/// The eye that looks at every build.
+#[derive(Debug, Clone)]
+#[repr(C, align(64))]
+struct EyeRows {
+    place: [[f64; BLOCK_BUILDS]; 3],
+    radius: [f64; BLOCK_BUILDS],
+    detail: [f64; BLOCK_BUILDS],
+}
+
+impl EyeRows {
+    #[inline(always)]
+    fn pupil(&self, build: usize) -> Pupil {
+        let [x, y, z] = &self.place;
+        Pupil::new(
+            Point::new(x[build], y[build], z[build]),
+            self.radius[build],
+        )
+    }
+}
+
+/// Where one point is seen at every build.
+#[derive(Debug, Clone)]
+#[repr(C, align(64))]
+struct SeenRows {
+    u: [f64; BLOCK_BUILDS],
+    v: [f64; BLOCK_BUILDS],
+    clear: [f64; BLOCK_BUILDS],
+}
+
+impl SeenRows {
+    const NOTHING: Self = Self {
+        u: [0.0; BLOCK_BUILDS],
+        v: [0.0; BLOCK_BUILDS],
+        clear: [0.0; BLOCK_BUILDS],
+    };
+
+    #[inline(always)]
+    fn direction(&self, build: usize) -> Pair {
+        Pair::new(self.u[build], self.v[build])
+    }
+}
+
+/// What of a look is to be counted at every build: 1, or 0 where the look is clipped or cannot be computed.
+pub type Marks = [u64; BLOCK_BUILDS];
+
+/// One rod in one look at every build; what is not counted means nothing.
+#[derive(Debug, Clone)]
+#[repr(C, align(64))]
+pub struct RodRows {
+    /// Signed distance of its two ends from the edge in the judged frame, rad.
+    pub off_rad: [[f64; BLOCK_BUILDS]; 2],
+    /// Edge drift in the fixed frame, rad.
+    pub across_fixed_rad: [f64; BLOCK_BUILDS],
+    /// Edge drift in the fitted frame, rad.
+    pub across_fitted_rad: [f64; BLOCK_BUILDS],
+    /// Drift in the judged frame over its limit.
+    pub share: [f64; BLOCK_BUILDS],
+}
+
+/// One junction in one look at every build; what is not counted means nothing.
+#[derive(Debug, Clone)]
+#[repr(C, align(64))]
+pub struct JunctionRows {
+    /// Largest gap, rad.
+    pub gap_rad: [f64; BLOCK_BUILDS],
+    /// Gap vector between its two ends farthest apart in depth, rad.
+    pub widest_rad: [[f64; BLOCK_BUILDS]; 2],
+    /// Gap over its limit.
+    pub share: [f64; BLOCK_BUILDS],
+}
+
+/// One look at every build; what is not counted means nothing.
+#[derive(Debug, Clone)]
+#[repr(C, align(64))]
+pub struct VerdictRows {
+    /// Largest drift over its limit.
+    pub drift: [f64; BLOCK_BUILDS],
+    /// Largest gap over its limit.
+    pub gap: [f64; BLOCK_BUILDS],
+    /// The larger of the two: the look holds when it is at most 1.
+    pub worst: [f64; BLOCK_BUILDS],
+    /// What it belongs to: a rod by its number, or a junction by its number after all rods.
+    worst_item: [f64; BLOCK_BUILDS],
+    /// Largest fault over what an eye can tell and the rod does not hide.
+    pub over_threshold: [f64; BLOCK_BUILDS],
+    /// 1 where part of the figure is not seen clearly enough.
+    pub clipped: Marks,
+    rods: usize,
+}
+
+impl VerdictRows {
+    /// The rod or junction with the largest share of its limit.
+    pub fn worst_item(&self, build: usize) -> Item {
+        let number = self.worst_item[build] as usize;
+        if number < self.rods {
+            Item::Rod(number)
+        } else {
+            Item::Junction(number - self.rods)
+        }
+    }
+}
+
+/// Who takes down what a look at a block of builds shows. Told every rod, then every junction, then the whole.
+pub trait Witness {
+    /// One rod.
+    fn rod(&mut self, rod: usize, rows: &RodRows, counted: &Marks);
+    /// One junction.
+    fn junction(&mut self, junction: usize, rows: &JunctionRows, counted: &Marks);
+    /// The look as a whole.
+    fn look(&mut self, rows: &VerdictRows, counted: &Marks);
+}
+
+/// One look at each build of a block.
+#[derive(Debug, Clone)]
+pub struct LookRows {
+    eye: Box<EyeRows>,
+    ends: Vec<SeenRows>,
+    middles: Vec<SeenRows>,
+    fit: Box<[[f64; BLOCK_BUILDS]; 5]>,
+    faults: Faults,
+    clipped: Marks,
+    counted: Marks,
+}
+
+impl LookRows {
+    /// Room for looks at a block of builds of `plan`.
+    pub fn new(plan: &Plan) -> Self {
+        Self {
+            eye: Box::new(EyeRows {
+                place: [[0.0; BLOCK_BUILDS]; 3],
+                radius: [0.0; BLOCK_BUILDS],
+                detail: [0.0; BLOCK_BUILDS],
+            }),
+            ends: vec![SeenRows::NOTHING; plan.targets.len()],
+            middles: vec![SeenRows::NOTHING; plan.middle_count()],
+            fit: Box::new([[0.0; BLOCK_BUILDS]; 5]),
+            faults: [0; BLOCK_BUILDS],
+            clipped: [0; BLOCK_BUILDS],
+            counted: [0; BLOCK_BUILDS],
+        }
+    }
+
+    /// Looks once at each of `builds` with the eyes of `values` (one row a value, laid out by `plan.layout`), judges, and
+    /// tells `witness`. Builds whose `alive` is 0 are not counted.
+    pub fn take(
+        &mut self,
+        plan: &Plan,
+        builds: &BuildRows,
+        values: &[Row],
+        alive: &Marks,
+        witness: &mut impl Witness,
+    ) {
+        widest(OpenEyes {
+            plan,
+            values,
+            builds,
+            rows: self,
+        });
+        widest(Look {
+            plan,
+            builds,
+            rows: self,
+        });
+        widest(Fit {
+            plan,
+            alive,
+            rows: self,
+        });
+        widest(Judge {
+            plan,
+            rows: self,
+            witness,
+        });
+    }
+
+    /// Why the look at build `build` of the block cannot be computed, if so.
+    pub fn fault(&self, build: usize) -> Option<NotComputable> {
+        /// What a look alone would have met first.
+        const FIRST_MET: [NotComputable; 4] = [
+            NotComputable::NoPupil,
+            NotComputable::NotFinite,
+            NotComputable::EyeBeyondPeephole,
+            NotComputable::NoFit,
+        ];
+        FIRST_MET
+            .into_iter()
+            .find(|reason| self.faults[build] & bit(*reason) != 0)
+    }
+}
+
+struct OpenEyes<'a> {
+    plan: &'a Plan,
+    values: &'a [Row],
+    builds: &'a BuildRows,
+    rows: &'a mut LookRows,
+}
+
+impl Kernel for OpenEyes<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let layout = &self.plan.layout;
+        let offset = layout.start(Source::EyeOffset);
+        let row = |at: usize| &self.values[at].0;
+        let (x, y) = (row(offset), row(offset + 1));
+        let z = row(layout.start(Source::EyeRelief));
+        let diameter = row(layout.start(Source::Pupil));
+        let log_mar = row(layout.start(Source::Acuity));
+        let mut radius = [0.0; BLOCK_BUILDS];
+        let mut detail = [0.0; BLOCK_BUILDS];
+        let mut faults = [0; BLOCK_BUILDS];
+        for build in 0..BLOCK_BUILDS {
+            radius[build] = diameter[build] * 0.5;
+            detail[build] = rad_from_arcmin(finest_detail_arcmin(log_mar[build]));
+            let no_pupil = if radius[build] > 0.0 && radius[build] < f64::INFINITY {
+                0
+            } else {
+                bit(NotComputable::NoPupil)
+            };
+            let not_finite = if x[build] * 0.0 + y[build] * 0.0 + z[build] * 0.0 == 0.0 {
+                0
+            } else {
+                bit(NotComputable::NotFinite)
+            };
+            let beyond = if z[build] < self.builds.peephole.of(build).centre_mm.z {
+                0
+            } else {
+                bit(NotComputable::EyeBeyondPeephole)
+            };
+            faults[build] = no_pupil | not_finite | beyond;
+        }
+        self.rows.eye.place = [*x, *y, *z];
+        self.rows.eye.radius = radius;
+        self.rows.eye.detail = detail;
+        self.rows.faults = faults;
+    }
+}
+
+struct Look<'a> {
+    plan: &'a Plan,
+    builds: &'a BuildRows,
+    rows: &'a mut LookRows,
+}
+
+impl Kernel for Look<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let focus_per_mm = 1.0 / self.plan.design.viewer.focus_mm;
+        let points = self.builds.ends.iter().chain(&self.builds.middles);
+        let seens = self.rows.ends.iter_mut().chain(&mut self.rows.middles);
+        for (point, seen) in points.zip(seens) {
+            *seen = see(point, self.builds, &self.rows.eye, focus_per_mm);
+        }
+    }
+}
+
+#[inline(always)]
+fn see(point: &PointRows, builds: &BuildRows, eye: &EyeRows, focus_per_mm: f64) -> SeenRows {
+    let mut seen = SeenRows::NOTHING;
+    for build in 0..BLOCK_BUILDS {
+        let pupil = eye.pupil(build);
+        let one = point
+            .framed(build)
+            .seen(&pupil, &builds.peephole.of(build), focus_per_mm);
+        seen.u[build] = one.direction.x;
+        seen.v[build] = one.direction.y;
+        seen.clear[build] = one.clear_share;
+    }
+    seen
+}
+
+struct Fit<'a> {
+    plan: &'a Plan,
+    alive: &'a Marks,
+    rows: &'a mut LookRows,
+}
+
+impl Kernel for Fit<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let rows = self.rows;
+        let mut least = [f64::INFINITY; BLOCK_BUILDS];
+        for seen in rows.ends.iter().chain(&rows.middles) {
+            for build in 0..BLOCK_BUILDS {
+                let clear = seen.clear[build];
+                least[build] = if clear < least[build] {
+                    clear
+                } else {
+                    least[build]
+                };
+            }
+        }
+        let fit = match &self.plan.fit_targets {
+            Some(targets) => fit_rows(targets, &rows.ends),
+            None => [[f64::NAN; BLOCK_BUILDS]; 5],
+        };
+        let clip_below = self.plan.design.peephole.clip_below;
+        for build in 0..BLOCK_BUILDS {
+            let computable = self.alive[build] != 0 && rows.faults[build] == 0;
+            let shown = least[build] >= clip_below && least[build] > 0.0;
+            let parts = fit.each_ref().map(|row| row[build]);
+            let fitted = Similarity::from_parts(parts).can_be_undone()
+                && parts.iter().fold(0.0, |sum, part| sum + part * 0.0) == 0.0;
+            rows.clipped[build] = u64::from(computable && !shown);
+            rows.counted[build] = u64::from(computable && shown && fitted);
+            rows.faults[build] |= if computable && shown && !fitted {
+                bit(NotComputable::NoFit)
+            } else {
+                0
+            };
+        }
+        *rows.fit = fit;
+    }
+}
+
+#[inline(always)]
+fn fit_rows(targets: &FitTargets, seen: &[SeenRows]) -> [[f64; BLOCK_BUILDS]; 5] {
+    let mut sums = [[0.0; BLOCK_BUILDS]; 4];
+    for (centred, seen) in targets.centred.iter().zip(seen) {
+        for build in 0..BLOCK_BUILDS {
+            let mut one = FitSums {
+                seen: Pair::new(sums[0][build], sums[1][build]),
+                dot: sums[2][build],
+                cross: sums[3][build],
+            };
+            one.add(*centred, seen.direction(build));
+            sums[0][build] = one.seen.x;
+            sums[1][build] = one.seen.y;
+            sums[2][build] = one.dot;
+            sums[3][build] = one.cross;
+        }
+    }
+    let mut fit = [[0.0; BLOCK_BUILDS]; 5];
+    for build in 0..BLOCK_BUILDS {
+        let one = FitSums {
+            seen: Pair::new(sums[0][build], sums[1][build]),
+            dot: sums[2][build],
+            cross: sums[3][build],
+        };
+        for (row, part) in fit.iter_mut().zip(targets.solve(&one).parts()) {
+            row[build] = part;
+        }
+    }
+    fit
+}
+
+struct Judge<'a, W> {
+    plan: &'a Plan,
+    rows: &'a LookRows,
+    witness: &'a mut W,
+}
+
+impl<W: Witness> Kernel for Judge<'_, W> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let Self {
+            plan,
+            rows,
+            witness,
+        } = self;
+        let detail = &rows.eye.detail;
+        let mut verdict = VerdictRows {
+            drift: [0.0; BLOCK_BUILDS],
+            gap: [0.0; BLOCK_BUILDS],
+            worst: [-1.0; BLOCK_BUILDS],
+            worst_item: [0.0; BLOCK_BUILDS],
+            over_threshold: [0.0; BLOCK_BUILDS],
+            clipped: rows.clipped,
+            rods: plan.edges.len(),
+        };
+        for (rod, edge) in plan.edges.iter().enumerate() {
+            let limit = plan.drift_limits[rod];
+            let measured = rod_rows(plan, rows, rod, edge, limit);
+            let across = match plan.design.judging.frame {
+                Frame::Fixed => &measured.across_fixed_rad,
+                Frame::Fitted => &measured.across_fitted_rad,
+            };
+            let threshold = plan.threshold(Item::Rod(rod));
+            weigh(&mut verdict.over_threshold, across, threshold, detail);
+            largest(&mut verdict.drift, &measured.share);
+            worst(&mut verdict, rod, &measured.share);
+            witness.rod(rod, &measured, &rows.counted);
+        }
+        for (index, junction) in plan.junctions.iter().enumerate() {
+            let limit = plan.gap_limits[index];
+            let measured = junction_rows(rows, &junction.ends, junction.widest, limit);
+            let threshold = plan.threshold(Item::Junction(index));
+            weigh(
+                &mut verdict.over_threshold,
+                &measured.gap_rad,
+                threshold,
+                detail,
+            );
+            largest(&mut verdict.gap, &measured.share);
+            worst(&mut verdict, plan.edges.len() + index, &measured.share);
+            witness.junction(index, &measured, &rows.counted);
+        }
+        witness.look(&verdict, &rows.counted);
+    }
+}
+
+#[inline(always)]
+fn rod_rows(plan: &Plan, rows: &LookRows, rod: usize, edge: &Edge, limit: Limit) -> RodRows {
+    let ends = [&rows.ends[2 * rod], &rows.ends[2 * rod + 1]];
+    let mut measured = RodRows {
+        off_rad: [[0.0; BLOCK_BUILDS]; 2],
+        across_fixed_rad: [0.0; BLOCK_BUILDS],
+        across_fitted_rad: [0.0; BLOCK_BUILDS],
+        share: [0.0; BLOCK_BUILDS],
+    };
+    let mut off_fitted = [[0.0; BLOCK_BUILDS]; 2];
+    for (which, seen) in ends.into_iter().enumerate() {
+        for build in 0..BLOCK_BUILDS {
+            let fit = Similarity::from_parts(rows.fit.each_ref().map(|row| row[build]));
+            let direction = seen.direction(build);
+            measured.off_rad[which][build] = edge.off_rad(direction);
+            off_fitted[which][build] = edge.off_rad(fit.undo(direction));
+        }
+    }
+    for build in 0..BLOCK_BUILDS {
+        let larger = |pair: &[[f64; BLOCK_BUILDS]; 2]| {
+            let (a, b) = (pair[0][build].abs(), pair[1][build].abs());
+            if a > b { a } else { b }
+        };
+        measured.across_fixed_rad[build] = larger(&measured.off_rad);
+        measured.across_fitted_rad[build] = larger(&off_fitted);
+    }
+    if let Some(seen) = rows.middles.get(rod) {
+        for build in 0..BLOCK_BUILDS {
+            let fit = Similarity::from_parts(rows.fit.each_ref().map(|row| row[build]));
+            let direction = seen.direction(build);
+            let fixed = edge.off_rad(direction).abs();
+            let fitted = edge.off_rad(fit.undo(direction)).abs();
+            let (a, b) = (
+                measured.across_fixed_rad[build],
+                measured.across_fitted_rad[build],
+            );
+            measured.across_fixed_rad[build] = if fixed > a { fixed } else { a };
+            measured.across_fitted_rad[build] = if fitted > b { fitted } else { b };
+        }
+    }
+    let across = match plan.design.judging.frame {
+        Frame::Fixed => &measured.across_fixed_rad,
+        Frame::Fitted => {
+            measured.off_rad = off_fitted;
+            &measured.across_fitted_rad
+        }
+    };
+    for build in 0..BLOCK_BUILDS {
+        measured.share[build] = across[build] / limit.at_rad(rows.eye.detail[build]);
+    }
+    measured
+}
+
+#[inline(always)]
+fn junction_rows(
+    rows: &LookRows,
+    ends: &[usize],
+    [near, far]: [usize; 2],
+    limit: Limit,
+) -> JunctionRows {
+    let mut measured = JunctionRows {
+        gap_rad: [0.0; BLOCK_BUILDS],
+        widest_rad: [[0.0; BLOCK_BUILDS]; 2],
+        share: [0.0; BLOCK_BUILDS],
+    };
+    for (nth, first) in ends.iter().enumerate() {
+        for second in &ends[nth + 1..] {
+            let (first, second) = (&rows.ends[*first], &rows.ends[*second]);
+            for build in 0..BLOCK_BUILDS {
+                let gap = first.direction(build) - second.direction(build);
+                let squared = gap.x * gap.x + gap.y * gap.y;
+                let so_far = measured.gap_rad[build];
+                measured.gap_rad[build] = if squared > so_far { squared } else { so_far };
+            }
+        }
+    }
+    let (near, far) = (&rows.ends[near], &rows.ends[far]);
+    for build in 0..BLOCK_BUILDS {
+        let gap = near.direction(build) - far.direction(build);
+        measured.widest_rad[0][build] = gap.x;
+        measured.widest_rad[1][build] = gap.y;
+        let gap_rad = measured.gap_rad[build].sqrt();
+        measured.gap_rad[build] = gap_rad;
+        measured.share[build] = gap_rad / limit.at_rad(rows.eye.detail[build]);
+    }
+    measured
+}
+
+#[inline(always)]
+fn weigh(
+    most: &mut [f64; BLOCK_BUILDS],
+    values: &[f64; BLOCK_BUILDS],
+    threshold: Limit,
+    detail: &[f64; BLOCK_BUILDS],
+) {
+    for build in 0..BLOCK_BUILDS {
+        let over = values[build] / threshold.at_rad(detail[build]);
+        most[build] = if over > most[build] {
+            over
+        } else {
+            most[build]
+        };
+    }
+}
+
+#[inline(always)]
+fn largest(most: &mut [f64; BLOCK_BUILDS], shares: &[f64; BLOCK_BUILDS]) {
+    for build in 0..BLOCK_BUILDS {
+        most[build] = if shares[build] > most[build] {
+            shares[build]
+        } else {
+            most[build]
+        };
+    }
+}
+
+#[inline(always)]
+fn worst(verdict: &mut VerdictRows, number: usize, shares: &[f64; BLOCK_BUILDS]) {
+    let number = number as f64;
+    for build in 0..BLOCK_BUILDS {
+        let is_worse = shares[build] > verdict.worst[build];
+        verdict.worst[build] = if is_worse {
+            shares[build]
+        } else {
+            verdict.worst[build]
+        };
+        verdict.worst_item[build] = if is_worse {
+            number
+        } else {
+            verdict.worst_item[build]
+        };
+    }
+}

@@ -7,7 +7,7 @@ use super::ROUND_TO_WHOLE;
 
 /// Sine and cosine of `turns` full turns (2π · `turns` radians).
 ///
-/// Absolute error at most 2.5e-16 for |`turns`| < 2⁴⁰, and exact at whole numbers of quarter turns; NaN for what is not
+/// Absolute error at most 2e-16 for |`turns`| < 2⁴⁰, and exact at whole numbers of quarter turns; NaN for what is not
 /// finite; without meaning beyond 2⁴⁰.
 #[inline(always)]
 pub fn sin_cos_turns(turns: f64) -> (f64, f64) {

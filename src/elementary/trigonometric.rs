@@ -41,7 +41,7 @@ fn horner(c: &[f64; 7], y: f64) -> f64 {
 
 /// sin(2πf)/f in powers of f², |f| ≤ 1/8; relative error 3e-18 before rounding (`tests/reference/make_elementary.py`).
 const SINE: [f64; 7] = [
-    6.283185307179586,
+    std::f64::consts::TAU,
     -41.341702240399634,
     81.60524927594453,
     -76.70585970331943,

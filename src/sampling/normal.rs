@@ -110,17 +110,27 @@ fn fill_chunk<const N: usize>(uniforms: &[f64; N], quantiles: &mut [f64; N]) {
         }
     }
     for first in (0..found).step_by(LANES) {
-        let at: [usize; LANES] = std::array::from_fn(|i| places[(first + i) % N] as usize % N);
-        let us = at.map(|place| uniforms[place]);
+        let (mut at, mut us) = ([0; LANES], [0.0; LANES]);
+        for i in 0..LANES {
+            at[i] = usize::from(places[(first + i) % N]) % N;
+            us[i] = uniforms[at[i]];
+        }
         let xs = tail_quantiles(&us);
         for i in 0..LANES.min(found - first) {
             quantiles[at[i]] = if us[i].min(1.0 - us[i]) < FAR_BELOW {
-                normal_quantile_wichura_1988(us[i])
+                far_quantile(us[i])
             } else {
                 xs[i]
             };
         }
     }
+}
+
+/// Kept out of the kernel: one number in ten thousand million comes here.
+#[cold]
+#[inline(never)]
+fn far_quantile(u: f64) -> f64 {
+    normal_quantile_wichura_1988(u)
 }
 
 /// Quantiles for 1.4e-11 < u < 0.1 and for 1 − u in that range.

@@ -6,7 +6,8 @@
 //!
 //! Floors, lowest first; dependencies point down only (a test reads the sources and says so):
 //!
-//! 0. [`units`]: quantities with units in and out, the only place with conversion factors.
+//! 0. [`units`]: quantities with units in and out, the only place with conversion factors; [`elementary`]: functions of
+//!    one number in wide lanes, bit-equal everywhere.
 //! 1. [`geometry`]: directions, plates, similarity fit; [`mechanics`]: taut lines; [`vision`]: pupil and peephole, acuity.
 //! 2. [`sampling`]: (seed, source, item, build, look) to numbers; distributions by quantile.
 //! 3. [`figure`]: figure, cabinet and sources of error, as the engine sees them.
@@ -32,6 +33,7 @@
 
 pub mod cli;
 pub mod decision;
+pub mod elementary;
 pub mod figure;
 pub mod geometry;
 pub mod mechanics;

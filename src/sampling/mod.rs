@@ -5,7 +5,9 @@ mod normal;
 mod stream;
 
 pub use distribution::{Distribution, DistributionError};
-pub use normal::{normal_cumulative, normal_density, normal_quantile_wichura_1988};
+pub use normal::{
+    fill_normal_quantile, normal_cumulative, normal_density, normal_quantile_wichura_1988,
+};
 pub use stream::{BLOCK_BUILDS, Stream, StreamKey};
 
 /// Version of everything between a seed and a drawn number. Raised when the same seed gives other numbers.

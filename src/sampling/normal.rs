@@ -1,7 +1,10 @@
 //! The normal distribution: density, cumulative, quantile.
 //!
 //! Quantile: M. J. Wichura, Algorithm AS 241 (PPND16), Applied Statistics 37 (1988) 477; relative error about 1e-16.
+//! Quantiles of a whole block: the same by one ratio of polynomials for the middle, fitted for this project.
 //! Cumulative: through the complementary error function of `libm`, so that both tails keep their digits.
+
+use crate::elementary::{Kernel, ln, widest};
 
 /// Density at `x`.
 pub fn normal_density(x: f64) -> f64 {
@@ -29,6 +32,146 @@ pub fn normal_quantile_wichura_1988(u: f64) -> f64 {
         polynomial(&FAR_TOP, r - 5.0) / polynomial(&FAR_BOTTOM, r - 5.0)
     };
     if q < 0.0 { -x } else { x }
+}
+
+/// The normal quantile of every number of `uniforms`, written to the same place of `quantiles`; if one slice is longer,
+/// its rest is left alone.
+///
+/// For numbers strictly between 0 and 1 on the grid of 2⁻⁵³, as streams give them: there 1 − u has no rounding. Relative
+/// error at most 1.2e-15; exactly 0 at ½; bit-equal on every instruction set and for every
+/// way of cutting the numbers into slices. Fastest for slices of 256 numbers or more.
+///
+/// The middle, 0.025 < u < 0.975, is one ratio of polynomials for all; the few numbers beyond are then gathered, eight at
+/// a time, for the middle tail of Wichura 1988, and the very few beyond 1.3e-11 go to [`normal_quantile_wichura_1988`].
+pub fn fill_normal_quantile(uniforms: &[f64], quantiles: &mut [f64]) {
+    widest(FillNormalQuantile {
+        uniforms,
+        quantiles,
+    });
+}
+
+struct FillNormalQuantile<'a> {
+    uniforms: &'a [f64],
+    quantiles: &'a mut [f64],
+}
+
+impl Kernel for FillNormalQuantile<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let length = self.uniforms.len().min(self.quantiles.len());
+        let (large, uniforms) = self.uniforms[..length].as_chunks::<LARGE_CHUNK>();
+        let (large_to, quantiles) = self.quantiles[..length].as_chunks_mut::<LARGE_CHUNK>();
+        for (u, x) in large.iter().zip(large_to) {
+            fill_chunk(u, x);
+        }
+        let (small, uniforms) = uniforms.as_chunks::<SMALL_CHUNK>();
+        let (small_to, quantiles) = quantiles.as_chunks_mut::<SMALL_CHUNK>();
+        for (u, x) in small.iter().zip(small_to) {
+            fill_chunk(u, x);
+        }
+        if !uniforms.is_empty() {
+            let (mut u, mut x) = ([0.5; SMALL_CHUNK], [0.0; SMALL_CHUNK]);
+            u[..uniforms.len()].copy_from_slice(uniforms);
+            fill_chunk(&u, &mut x);
+            quantiles.copy_from_slice(&x[..quantiles.len()]);
+        }
+    }
+}
+
+/// A place in it fits into a byte.
+const LARGE_CHUNK: usize = 256;
+/// One word marks those of its numbers that lie in a tail.
+const SMALL_CHUNK: usize = 64;
+/// Tail numbers taken at a time: the widest register.
+const LANES: usize = 8;
+
+/// Length `N` is a multiple of [`SMALL_CHUNK`] and a power of two, at most [`LARGE_CHUNK`].
+#[inline(always)]
+fn fill_chunk<const N: usize>(uniforms: &[f64; N], quantiles: &mut [f64; N]) {
+    for (u, x) in uniforms.iter().zip(quantiles.iter_mut()) {
+        let w = u * (1.0 - u);
+        *x = (u - 0.5) * (even_odd(&WIDE_TOP, w) / even_odd(&WIDE_BOTTOM, w));
+    }
+    let mut places = [0_u8; N];
+    let mut found = 0;
+    for (part, us) in uniforms.as_chunks::<SMALL_CHUNK>().0.iter().enumerate() {
+        let mut tails = 0_u64;
+        for (i, u) in us.iter().enumerate() {
+            tails |= u64::from(u * (1.0 - u) < WIDE_FROM) << i;
+        }
+        while tails != 0 {
+            let place = part * SMALL_CHUNK + tails.trailing_zeros() as usize;
+            // never out of range; the remainder only spares the check
+            places[found % N] = place as u8;
+            found += 1;
+            tails &= tails - 1;
+        }
+    }
+    for first in (0..found).step_by(LANES) {
+        let (mut at, mut us) = ([0; LANES], [0.0; LANES]);
+        for i in 0..LANES {
+            at[i] = usize::from(places[(first + i) % N]) % N;
+            us[i] = uniforms[at[i]];
+        }
+        let xs = tail_quantiles(&us);
+        for i in 0..LANES.min(found - first) {
+            quantiles[at[i]] = if us[i].min(1.0 - us[i]) < FAR_BELOW {
+                far_quantile(us[i])
+            } else {
+                xs[i]
+            };
+        }
+    }
+}
+
+/// Kept out of the kernel: one number in ten thousand million comes here.
+#[cold]
+#[inline(never)]
+fn far_quantile(u: f64) -> f64 {
+    normal_quantile_wichura_1988(u)
+}
+
+/// Quantiles for 1.4e-11 < u < 0.1 and for 1 − u in that range.
+#[inline(always)]
+fn tail_quantiles(uniforms: &[f64; LANES]) -> [f64; LANES] {
+    let mut quantiles = [0.0; LANES];
+    for (u, x) in uniforms.iter().zip(quantiles.iter_mut()) {
+        let complement = 1.0 - u;
+        let tail = if *u < 0.5 { *u } else { complement };
+        let r = (-ln(tail)).sqrt() - 1.6;
+        let size = horner(&MIDDLE_TOP, r) / horner(&MIDDLE_BOTTOM, r);
+        *x = if *u < 0.5 { -size } else { size };
+    }
+    quantiles
+}
+
+/// Least u (1 − u) of the middle: 0.025 < u < 0.975.
+const WIDE_FROM: f64 = 0.024375;
+/// Tails smaller than this, a little above e⁻²⁵, lie beyond the middle tail of Wichura 1988.
+const FAR_BELOW: f64 = 1.4e-11;
+
+#[inline(always)]
+fn horner<const N: usize>(coefficients: &[f64; N], r: f64) -> f64 {
+    let mut sum = coefficients[N - 1];
+    for i in (0..N - 1).rev() {
+        sum = sum * r + coefficients[i];
+    }
+    sum
+}
+
+/// A polynomial of odd degree as two of half the degree in `w`²: two short chains of operations for one long.
+#[inline(always)]
+fn even_odd<const N: usize>(coefficients: &[f64; N], w: f64) -> f64 {
+    let square = w * w;
+    let mut even = coefficients[N - 2];
+    let mut odd = coefficients[N - 1];
+    for i in (0..N / 2 - 1).rev() {
+        even = even * square + coefficients[2 * i];
+        odd = odd * square + coefficients[2 * i + 1];
+    }
+    even + w * odd
 }
 
 fn polynomial(coefficients: &[f64; 8], r: f64) -> f64 {
@@ -96,9 +239,37 @@ const FAR_BOTTOM: [f64; 8] = [
     2.044_263_103_389_939_8e-15,
 ];
 
+/// Quantile over u − ½ as a ratio of polynomials in u (1 − u): coefficients all positive, so that nothing cancels;
+/// relative error 1.6e-16 before rounding (`tests/reference/make_elementary.py`).
+const WIDE_TOP: [f64; 10] = [
+    7.010404992047751,
+    6440.27942011621,
+    1225722.3949596733,
+    78444254.93521999,
+    2011415908.1555781,
+    21965770336.168686,
+    100943756123.76141,
+    177974251587.03702,
+    94333512651.99646,
+    6801873852.515266,
+];
+const WIDE_BOTTOM: [f64; 10] = [
+    1.0,
+    1124.9722417588805,
+    250175.28755217537,
+    18578774.562517993,
+    557546908.8321543,
+    7279371137.60126,
+    41552693731.657,
+    97531516749.61948,
+    79713334501.61429,
+    14558052701.958149,
+];
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::elementary::on_every_instruction_set;
     use statrs::distribution::{ContinuousCDF, Normal};
 
     #[test]
@@ -122,6 +293,100 @@ mod tests {
             let x = normal_quantile_wichura_1988(u);
             assert!((x - reference.inverse_cdf(u)).abs() < 1e-9 * (1.0 + x.abs()));
             assert!((normal_cumulative(x) - u).abs() < 1e-15);
+        }
+    }
+
+    fn filled(uniforms: &[f64]) -> Vec<f64> {
+        let mut quantiles = vec![f64::NAN; uniforms.len()];
+        fill_normal_quantile(uniforms, &mut quantiles);
+        quantiles
+    }
+
+    /// Uniform numbers on the grid of 2⁻⁵³: evenly spaced, around both seams, and down both tails to the last.
+    fn many_uniforms() -> Vec<f64> {
+        let grid = 2.0_f64.powi(-53);
+        let on_grid = |u: f64| (u / grid).round() * grid;
+        let mut all: Vec<f64> = (1..300_000)
+            .map(|i| on_grid(f64::from(i) / 300_000.0))
+            .collect();
+        all.extend((-1000..1000).map(|i| on_grid(0.025 + f64::from(i) * 1e-9)));
+        all.extend((-1000..1000).map(|i| on_grid(1.4e-11 + f64::from(i) * 1e-14)));
+        all.extend((20..2116).map(|i| on_grid((-f64::from(i) / 60.0).exp())));
+        all.extend((1..100).map(|i| f64::from(i) * grid));
+        all.extend((0..1000).map(|i| 0.5 + f64::from(i) * grid));
+        let mirrored: Vec<f64> = all.iter().map(|u| 1.0 - u).collect();
+        all.extend(mirrored);
+        all
+    }
+
+    #[test]
+    fn block_of_quantiles_has_the_stated_error_against_wichura_1988() {
+        let uniforms = many_uniforms();
+        for (u, x) in uniforms.iter().zip(filled(&uniforms)) {
+            let reference = normal_quantile_wichura_1988(*u);
+            let error = (x - reference).abs();
+            assert!(error <= 2e-15 * reference.abs(), "{u}: {x} {reference}");
+        }
+        assert_eq!(filled(&[0.5]), [0.0]);
+    }
+
+    #[test]
+    fn block_of_quantiles_rises_with_the_uniform_number_to_within_its_error() {
+        let mut uniforms = many_uniforms();
+        uniforms.sort_by(f64::total_cmp);
+        for (pair, us) in filled(&uniforms).windows(2).zip(uniforms.windows(2)) {
+            assert!(
+                pair[1] >= pair[0] - 2e-15 * pair[0].abs(),
+                "{us:?} {pair:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn block_of_quantiles_is_odd_about_one_half() {
+        let uniforms = many_uniforms();
+        let mirrored: Vec<f64> = uniforms.iter().map(|u| 1.0 - u).collect();
+        for (x, y) in filled(&uniforms).iter().zip(filled(&mirrored)) {
+            assert_eq!(*x, -y);
+        }
+    }
+
+    #[test]
+    fn block_of_quantiles_does_not_depend_on_how_it_is_cut() {
+        let uniforms = &many_uniforms()[..2000];
+        let whole = filled(uniforms);
+        for length in [1, 3, 63, 64, 65, 255, 256, 257, 1000] {
+            let cut: Vec<f64> = uniforms.chunks(length).flat_map(filled).collect();
+            assert_eq!(whole, cut, "{length}");
+        }
+        let mut short = [7.0; 3];
+        fill_normal_quantile(&uniforms[..2], &mut short);
+        assert_eq!(short, [whole[0], whole[1], 7.0]);
+    }
+
+    #[test]
+    fn block_of_quantiles_is_bit_equal_on_every_instruction_set() {
+        #[derive(Clone)]
+        struct Filled<'a>(&'a [f64]);
+        impl Kernel for Filled<'_> {
+            type Output = Vec<f64>;
+            #[inline(always)]
+            fn run(self) -> Vec<f64> {
+                let mut quantiles = vec![0.0; self.0.len()];
+                FillNormalQuantile {
+                    uniforms: self.0,
+                    quantiles: &mut quantiles,
+                }
+                .run();
+                quantiles
+            }
+        }
+        let uniforms = many_uniforms();
+        let reference = filled(&uniforms);
+        for (name, found) in on_every_instruction_set(Filled(&uniforms)) {
+            for (x, y) in found.iter().zip(&reference) {
+                assert_eq!(x.to_bits(), y.to_bits(), "{name}");
+            }
         }
     }
 }

@@ -1,5 +1,6 @@
 //! From the name of a check to the library's numbers.
 
+mod elementary;
 mod geometry;
 mod mechanics;
 mod sampling;
@@ -124,6 +125,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         vision::run,
         geometry::run,
         sampling::run,
+        elementary::run,
     ] {
         if let Some(answer) = family(check, inputs) {
             return answer.map(Found::Numbers);

@@ -5,7 +5,8 @@ use rayon::prelude::*;
 use sightdrift::figure::Law;
 use sightdrift::geometry::Pair;
 use sightdrift::sampling::{
-    BLOCK_BUILDS, Distribution, Stream, StreamKey, normal_cumulative, normal_quantile_wichura_1988,
+    BLOCK_BUILDS, Distribution, Stream, StreamKey, fill_normal_quantile, normal_cumulative,
+    normal_quantile_wichura_1988,
 };
 use sightdrift::statistics::{
     Moments, QuantileSketch, interval_clopper_pearson_1934, interval_wilson_1927,
@@ -23,6 +24,11 @@ pub fn run(check: &str, i: Inputs<'_>) -> Option<Answer<Vec<f64>>> {
             us.into_iter()
                 .map(normal_quantile_wichura_1988)
                 .collect::<Vec<_>>()
+        }),
+        "fill_normal_quantile" => i.list("at").map(|us| {
+            let mut quantiles = vec![0.0; us.len()];
+            fill_normal_quantile(&us, &mut quantiles);
+            quantiles
         }),
         "normal_cumulative" => i.number("at").map(|x| vec![normal_cumulative(x)]),
         "wilson" => interval(i, interval_wilson_1927),

@@ -64,9 +64,11 @@ impl Stream {
     }
 }
 
-const GOLDEN: u64 = 0x9e37_79b9_7f4a_7c15;
+/// 2⁶⁴ over the golden ratio: SplitMix64's step.
+pub(super) const GOLDEN: u64 = 0x9e37_79b9_7f4a_7c15;
 
-fn finalise(word: u64) -> u64 {
+/// SplitMix64's finaliser: an invertible mix of 64 bits.
+pub(super) fn finalise(word: u64) -> u64 {
     let word = (word ^ (word >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
     let word = (word ^ (word >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
     word ^ (word >> 31)

@@ -1,0 +1,330 @@
+//! Latin hypercube: every dimension's numbers lie one in each of n equal strata, in a random order of its own.
+//!
+//! M. D. McKay, R. J. Beckman & W. J. Conover, Technometrics 21 (1979) 239. The order is a pseudo-random permutation of
+//! 0..n, n a power of two, worked out for each place by hashing (after the idea of A. Kensler, "Correlated
+//! multi-jittered sampling", Pixar Technical Memo 13-01 (2013); rounds of our own): so a build's number depends on
+//! nothing but its address, and no order has to be kept in memory. Every step of a round can be undone on log₂ n bits,
+//! hence each stratum comes exactly once; the last step is an exclusive or with a key, hence each stratum is as likely
+//! as any other at each place.
+
+use super::stream::{GOLDEN, finalise};
+
+/// Rounds of one permutation. Chosen: with 2 the tests of independence below fail, with 3 they pass; one more for safety.
+const ROUNDS: usize = 4;
+
+/// The largest number below 1.
+const BELOW_ONE: f64 = 1.0 - f64::EPSILON / 2.0;
+
+/// Largest log₂ of a cube's builds: the permutation is worked out on 32 bits.
+const MOST_BITS: u32 = 32;
+
+/// Fills `row` with the numbers of the builds `first_build`, `first_build + 1`, …, in one dimension.
+///
+/// `key` names the dimension and the run. Build n lies in the cube n / `cube_builds`, at the place n % `cube_builds`; its
+/// number is (stratum + jitter) / `cube_builds`, strictly between 0 and 1 and within its stratum. `jitter` holds one plain
+/// uniform number for each number of the row, above 0 and at most 1. With cubes of one build the row is the jitter.
+///
+/// # Panics
+/// When `cube_builds` is not a power of two up to 2³², or `jitter` and `row` are not equally long: mistakes of the caller.
+///
+/// ```
+/// use sightdrift::sampling::fill_latin_hypercube;
+///
+/// let mut row = [0.0; 4];
+/// fill_latin_hypercube(7, 4, 0, &[0.5; 4], &mut row);
+/// row.sort_by(f64::total_cmp);
+/// assert_eq!(row, [0.125, 0.375, 0.625, 0.875]);
+/// ```
+#[inline(always)]
+pub fn fill_latin_hypercube(
+    key: u64,
+    cube_builds: u64,
+    first_build: u64,
+    jitter: &[f64],
+    row: &mut [f64],
+) {
+    assert!(
+        cube_builds.is_power_of_two() && cube_builds.trailing_zeros() <= MOST_BITS,
+        "a cube has a power of two of builds, up to 2³²"
+    );
+    assert_eq!(jitter.len(), row.len(), "one jitter for each number");
+    let mut done = 0;
+    while done < row.len() {
+        let build = first_build + done as u64;
+        let place = build % cube_builds;
+        let left_in_cube = cube_builds - place;
+        let end = usize::try_from(left_in_cube)
+            .map_or(row.len(), |left| row.len().min(done.saturating_add(left)));
+        let order = Order::new(key, build / cube_builds, cube_builds);
+        fill_part_of_cube(
+            &order,
+            place as u32,
+            &jitter[done..end],
+            &mut row[done..end],
+        );
+        done = end;
+    }
+}
+
+/// The numbers of consecutive places of one cube.
+#[inline(always)]
+fn fill_part_of_cube(order: &Order, first_place: u32, jitter: &[f64], row: &mut [f64]) {
+    for (nth, (u, jitter)) in row.iter_mut().zip(jitter).enumerate() {
+        let stratum = float_of(order.stratum(first_place.wrapping_add(nth as u32)));
+        // a jitter next to 1 would round up into the next stratum; this product is the number just below that
+        let highest = (stratum + 1.0) * BELOW_ONE;
+        let within = stratum + jitter;
+        let within = if within < highest { within } else { highest };
+        *u = within * order.width;
+    }
+}
+
+/// A whole number as a float, by way of the bits: the compiler has no vector instruction for unsigned numbers.
+#[inline(always)]
+fn float_of(whole: u32) -> f64 {
+    const TWO_TO_52: f64 = 4_503_599_627_370_496.0;
+    f64::from_bits(TWO_TO_52.to_bits() | u64::from(whole)) - TWO_TO_52
+}
+
+/// The order of one cube's strata in one dimension.
+struct Order {
+    /// 2^bits − 1.
+    mask: u32,
+    /// Half the bits, rounded up.
+    shift: u32,
+    /// Width of a stratum.
+    width: f64,
+    keys: [u32; ROUNDS + 1],
+    factors: [u32; ROUNDS],
+}
+
+impl Order {
+    #[inline(always)]
+    fn new(key: u64, cube: u64, cube_builds: u64) -> Self {
+        let mut state = finalise(key ^ finalise(cube.wrapping_add(GOLDEN)));
+        let mut next = || {
+            state = state.wrapping_add(GOLDEN);
+            finalise(state)
+        };
+        let mask = (cube_builds - 1) as u32;
+        let mut keys = [0; ROUNDS + 1];
+        let mut factors = [0; ROUNDS];
+        for (key, factor) in keys.iter_mut().zip(&mut factors) {
+            let word = next();
+            *key = word as u32 & mask;
+            *factor = (word >> 32) as u32 | 1;
+        }
+        keys[ROUNDS] = next() as u32 & mask;
+        Self {
+            mask,
+            shift: cube_builds.trailing_zeros().div_ceil(2),
+            width: 1.0 / cube_builds as f64,
+            keys,
+            factors,
+        }
+    }
+
+    /// The stratum of a place: a permutation of 0..2^bits.
+    #[inline(always)]
+    fn stratum(&self, place: u32) -> u32 {
+        let mut x = place;
+        for (key, factor) in self.keys.iter().zip(&self.factors) {
+            x = (x ^ key).wrapping_mul(*factor) & self.mask;
+            x ^= x >> self.shift;
+        }
+        (x ^ self.keys[ROUNDS]) & self.mask
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::evenness::{assert_centred, assert_even, one_in_each_cell};
+    use super::super::stream::{Stream, StreamKey};
+    use super::*;
+
+    fn plain(source: u64, n: usize) -> Vec<f64> {
+        let key = StreamKey {
+            seed: 11,
+            source,
+            item: 0,
+            component: 0,
+            look: 0,
+        };
+        let mut stream = Stream::new(key, 0);
+        (0..n).map(|_| stream.next_uniform()).collect()
+    }
+
+    fn order(key: u64, cube: u64, n: usize) -> Vec<usize> {
+        let order = Order::new(key, cube, n as u64);
+        (0..n).map(|at| order.stratum(at as u32) as usize).collect()
+    }
+
+    #[test]
+    fn every_cube_has_each_stratum_once() {
+        for bits in 0..=16 {
+            let n = 1_usize << bits;
+            for (key, cube) in [(0, 0), (1, 0), (0, 1), (u64::MAX, 77)] {
+                let mut row = vec![0.0; n];
+                let first = cube * n as u64;
+                fill_latin_hypercube(key, n as u64, first, &plain(key ^ cube, n), &mut row);
+                assert!(one_in_each_cell(&row), "{n} builds, key {key}, cube {cube}");
+                assert!(row.iter().all(|u| *u > 0.0 && *u < 1.0));
+            }
+        }
+    }
+
+    #[test]
+    fn numbers_do_not_depend_on_how_the_row_is_cut() {
+        let jitter = plain(1, 512);
+        for cube_builds in [1, 2, 16, 64, 256, 4096] {
+            let mut whole = vec![0.0; 512];
+            fill_latin_hypercube(5, cube_builds, 512, &jitter, &mut whole);
+            for length in [1, 3, 64, 100, 256] {
+                for start in (0..512).step_by(length) {
+                    let end = (start + length).min(512);
+                    let mut part = vec![0.0; end - start];
+                    let first = 512 + start as u64;
+                    fill_latin_hypercube(5, cube_builds, first, &jitter[start..end], &mut part);
+                    assert_eq!(part, whole[start..end]);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_cube_of_one_build_is_the_jitter() {
+        let jitter = plain(2, 64);
+        let mut row = vec![0.0; 64];
+        fill_latin_hypercube(5, 1, 64, &jitter, &mut row);
+        assert_eq!(row, jitter);
+    }
+
+    #[test]
+    fn a_jitter_at_its_end_stays_within_its_stratum_and_below_one() {
+        for bits in [0, 1, 6, 16, 30, 32] {
+            let n = 1_u64 << bits;
+            for jitter in [f64::MIN_POSITIVE, 0.5, BELOW_ONE, 1.0] {
+                let mut row = [0.0; 64];
+                fill_latin_hypercube(3, n, 0, &[jitter; 64], &mut row);
+                let order = Order::new(3, 0, n);
+                for (place, u) in row.into_iter().enumerate().take(n.min(64) as usize) {
+                    let stratum = f64::from(order.stratum(place as u32));
+                    assert!(u < 1.0 && (u > 0.0), "{n} builds, jitter {jitter}: {u}");
+                    assert_eq!((u * n as f64).floor(), stratum);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn any_two_places_of_a_small_cube_have_any_two_strata_alike() {
+        for n in [2, 4, 8, 16] {
+            // by pair of places: how often each ordered pair of strata
+            let mut counts = vec![vec![0; n * n]; n * n];
+            for key in 0..200 * (n * n) as u64 {
+                let strata = order(key, key % 3, n);
+                for a in 0..n {
+                    for b in 0..n {
+                        counts[a * n + b][strata[a] * n + strata[b]] += 1;
+                    }
+                }
+            }
+            for (pair, counts) in counts.into_iter().enumerate() {
+                let (a, b) = (pair / n, pair % n);
+                // two places never have one stratum, one place always has one
+                let possible: Vec<u64> = (0..n * n)
+                    .filter(|cell| (cell / n == cell % n) == (a == b))
+                    .map(|cell| counts[cell])
+                    .collect();
+                assert_even(&format!("places {a}, {b} of {n}"), &possible);
+            }
+        }
+    }
+
+    #[test]
+    fn all_orders_of_four_are_alike() {
+        let mut counts = [0; 256];
+        for key in 0..24_000 {
+            let code = order(key, 0, 4).into_iter().fold(0, |code, s| code * 4 + s);
+            counts[code] += 1;
+        }
+        let met: Vec<u64> = counts.into_iter().filter(|count| *count > 0).collect();
+        assert_eq!(met.len(), 24);
+        assert_even("orders of 4", &met);
+    }
+
+    /// Rank correlation of two orders; mean 0 and variance 1/(n − 1) when they are independent.
+    fn rank_correlation(a: &[usize], b: &[usize]) -> f64 {
+        let n = a.len() as f64;
+        let middle = (n - 1.0) / 2.0;
+        let product = |(a, b): (&usize, &usize)| (*a as f64 - middle) * (*b as f64 - middle);
+        a.iter().zip(b).map(product).sum::<f64>() / (n * (n * n - 1.0) / 12.0)
+    }
+
+    #[test]
+    fn orders_of_different_keys_and_cubes_are_uncorrelated() {
+        const KEYS: usize = 4000;
+        for n in [8, 32, 256, 1024] {
+            let sd = 1.0 / (n as f64 - 1.0).sqrt();
+            for (what, key_step, cube_step) in [("keys", 1, 0), ("cubes", 0, 1)] {
+                let mut sum = 0.0;
+                let mut squares = 0.0;
+                for nth in 0..KEYS as u64 {
+                    let a = order(2 * nth, 2 * nth, n);
+                    let b = order(2 * nth + key_step, 2 * nth + cube_step, n);
+                    let r = rank_correlation(&a, &b);
+                    sum += r;
+                    squares += r * r - sd * sd;
+                }
+                assert_centred(&format!("{what}, {n} builds"), sum, sd, KEYS);
+                // a rank correlation is as good as normal: the variance of its square is at most 2 sd⁴
+                let sd_of_square = 2.0_f64.sqrt() * sd * sd;
+                assert_centred(
+                    &format!("spread over {what}, {n} builds"),
+                    squares,
+                    sd_of_square,
+                    KEYS,
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn neighbours_at_every_distance_are_uncorrelated_within_a_large_cube() {
+        const N: usize = 4096;
+        const KEYS: usize = 400;
+        for distance in [1, 2, 3, 64, 256, 1024, 2048] {
+            let mut sum = 0.0;
+            for key in 0..KEYS as u64 {
+                let a = order(key, 1, N);
+                let b: Vec<usize> = (0..N).map(|at| a[(at + distance) % N]).collect();
+                // without replacement: each pair is correlated by −1/(n − 1)
+                sum += rank_correlation(&a, &b) + 1.0 / (N as f64 - 1.0);
+            }
+            // every pair is met twice at half the cube
+            let pairs = if 2 * distance == N { N / 2 } else { N };
+            let sd = 1.0 / (pairs as f64).sqrt();
+            assert_centred(&format!("distance {distance}"), sum, sd, KEYS);
+        }
+    }
+
+    #[test]
+    fn each_number_is_uniform_over_the_keys() {
+        const KEYS: usize = 20_000;
+        const N: usize = 64;
+        let mut sums = [0.0; N];
+        let mut cells = vec![[0; 16]; N];
+        for key in 0..KEYS as u64 {
+            let mut row = [0.0; N];
+            fill_latin_hypercube(key, N as u64, 0, &plain(key, N), &mut row);
+            for ((u, sum), cells) in row.into_iter().zip(&mut sums).zip(&mut cells) {
+                *sum += u - 0.5;
+                cells[(u * 16.0) as usize] += 1;
+            }
+        }
+        for (place, (sum, cells)) in sums.into_iter().zip(&cells).enumerate() {
+            assert_centred(&format!("place {place}"), sum, 1.0 / 12.0_f64.sqrt(), KEYS);
+            assert_even(&format!("place {place}"), cells);
+        }
+    }
+}

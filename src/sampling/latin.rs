@@ -1,16 +1,21 @@
 //! Latin hypercube: every dimension's numbers lie one in each of n equal strata, in a random order of its own.
 //!
 //! M. D. McKay, R. J. Beckman & W. J. Conover, Technometrics 21 (1979) 239. The order is a pseudo-random permutation of
-//! 0..n, n a power of two, worked out for each place by hashing (after the idea of A. Kensler, "Correlated
-//! multi-jittered sampling", Pixar Technical Memo 13-01 (2013); rounds of our own): so a build's number depends on
-//! nothing but its address, and no order has to be kept in memory. Every step of a round can be undone on log₂ n bits,
-//! hence each stratum comes exactly once; the last step is an exclusive or with a key, hence each stratum is as likely
-//! as any other at each place.
+//! 0..n, n a power of two, worked out for each place by hashing: so a build's number depends on nothing but its
+//! address, and no order has to be kept in memory. The permutation is a Feistel network (M. Luby & C. Rackoff, SIAM J.
+//! Comput. 17 (1988) 373) on the two halves of the place's bits. Every round can be undone, hence each stratum comes
+//! exactly once. A round's hash is multiply-add-shift, by which any two halves go to any two values alike
+//! (M. Dietzfelbinger, STACS 1996). On few bits such a network comes only slowly to all pairs of strata alike, so small
+//! cubes are shuffled outright (R. Durstenfeld, Commun. ACM 7 (1964) 420).
 
 use super::stream::{GOLDEN, finalise};
 
-/// Rounds of one permutation. Chosen: with 2 the tests of independence below fail, with 3 they pass; one more for safety.
-const ROUNDS: usize = 4;
+/// Rounds of the network. Chosen: with 4 the test of pairs of places fails for cubes of 128 builds, with 6 it passes.
+const ROUNDS: usize = 6;
+
+/// Largest cube that is shuffled outright. Chosen: at 64 builds 6 rounds of the network still show in pairs of places over a
+/// million keys.
+const SHUFFLED_BUILDS: usize = 64;
 
 /// The largest number below 1.
 const BELOW_ONE: f64 = 1.0 - f64::EPSILON / 2.0;
@@ -48,6 +53,7 @@ pub fn fill_latin_hypercube(
         "a cube has a power of two of builds, up to 2³²"
     );
     assert_eq!(jitter.len(), row.len(), "one jitter for each number");
+    let width = 1.0 / cube_builds as f64;
     let mut done = 0;
     while done < row.len() {
         let build = first_build + done as u64;
@@ -55,28 +61,33 @@ pub fn fill_latin_hypercube(
         let left_in_cube = cube_builds - place;
         let end = usize::try_from(left_in_cube)
             .map_or(row.len(), |left| row.len().min(done.saturating_add(left)));
-        let order = Order::new(key, build / cube_builds, cube_builds);
-        fill_part_of_cube(
-            &order,
-            place as u32,
-            &jitter[done..end],
-            &mut row[done..end],
-        );
+        let cube = cube_key(key, build / cube_builds);
+        let part = (&jitter[done..end], &mut row[done..end]);
+        if cube_builds <= SHUFFLED_BUILDS as u64 {
+            let order = shuffled(cube, cube_builds as usize);
+            let order = &order[place as usize..];
+            for ((u, jitter), stratum) in part.1.iter_mut().zip(part.0).zip(order) {
+                *u = within_stratum(u32::from(*stratum), *jitter, width);
+            }
+        } else {
+            let order = Order::new(cube, cube_builds.trailing_zeros());
+            for (nth, (u, jitter)) in part.1.iter_mut().zip(part.0).enumerate() {
+                let stratum = order.stratum((place as u32).wrapping_add(nth as u32));
+                *u = within_stratum(stratum, *jitter, width);
+            }
+        }
         done = end;
     }
 }
 
-/// The numbers of consecutive places of one cube.
+/// The number `jitter` of the way through a stratum, never beyond it.
 #[inline(always)]
-fn fill_part_of_cube(order: &Order, first_place: u32, jitter: &[f64], row: &mut [f64]) {
-    for (nth, (u, jitter)) in row.iter_mut().zip(jitter).enumerate() {
-        let stratum = float_of(order.stratum(first_place.wrapping_add(nth as u32)));
-        // a jitter next to 1 would round up into the next stratum; this product is the number just below that
-        let highest = (stratum + 1.0) * BELOW_ONE;
-        let within = stratum + jitter;
-        let within = if within < highest { within } else { highest };
-        *u = within * order.width;
-    }
+fn within_stratum(stratum: u32, jitter: f64, width: f64) -> f64 {
+    let stratum = float_of(stratum);
+    // a jitter next to 1 would round up into the next stratum; this product is the number just below that
+    let highest = (stratum + 1.0) * BELOW_ONE;
+    let within = stratum + jitter;
+    (if within < highest { within } else { highest }) * width
 }
 
 /// A whole number as a float, by way of the bits: the compiler has no vector instruction for unsigned numbers.
@@ -86,53 +97,75 @@ fn float_of(whole: u32) -> f64 {
     f64::from_bits(TWO_TO_52.to_bits() | u64::from(whole)) - TWO_TO_52
 }
 
-/// The order of one cube's strata in one dimension.
+/// The key of one cube.
+#[inline(always)]
+fn cube_key(key: u64, cube: u64) -> u64 {
+    finalise(key ^ finalise(cube.wrapping_add(GOLDEN)))
+}
+
+/// The strata of a small cube, in a random order.
+fn shuffled(cube_key: u64, builds: usize) -> [u8; SHUFFLED_BUILDS] {
+    let mut order = std::array::from_fn(|nth| nth as u8);
+    let mut state = cube_key;
+    for nth in (1..builds).rev() {
+        state = state.wrapping_add(GOLDEN);
+        // a whole number up to nth: a word's high half times nth + 1, over 2³²; uneven by less than 2⁻²⁶
+        let chosen = (finalise(state) >> 32) * (nth as u64 + 1) >> 32;
+        order.swap(nth, chosen as usize);
+    }
+    order
+}
+
+/// The order of a larger cube's strata in one dimension.
 struct Order {
-    /// 2^bits − 1.
-    mask: u32,
-    /// Half the bits, rounded up.
-    shift: u32,
-    /// Width of a stratum.
-    width: f64,
-    keys: [u32; ROUNDS + 1],
+    /// Bits of the lower half, at least as many as of the upper.
+    lower_bits: u32,
+    upper_bits: u32,
+    /// Of the hash of each round.
     factors: [u32; ROUNDS],
+    shifts: [u32; ROUNDS],
 }
 
 impl Order {
     #[inline(always)]
-    fn new(key: u64, cube: u64, cube_builds: u64) -> Self {
-        let mut state = finalise(key ^ finalise(cube.wrapping_add(GOLDEN)));
-        let mut next = || {
-            state = state.wrapping_add(GOLDEN);
-            finalise(state)
-        };
-        let mask = (cube_builds - 1) as u32;
-        let mut keys = [0; ROUNDS + 1];
+    fn new(cube_key: u64, bits: u32) -> Self {
+        let mut state = cube_key;
         let mut factors = [0; ROUNDS];
-        for (key, factor) in keys.iter_mut().zip(&mut factors) {
-            let word = next();
-            *key = word as u32 & mask;
-            *factor = (word >> 32) as u32 | 1;
+        let mut shifts = [0; ROUNDS];
+        for (factor, shift) in factors.iter_mut().zip(&mut shifts) {
+            state = state.wrapping_add(GOLDEN);
+            let word = finalise(state);
+            *factor = word as u32;
+            *shift = (word >> 32) as u32;
         }
-        keys[ROUNDS] = next() as u32 & mask;
         Self {
-            mask,
-            shift: cube_builds.trailing_zeros().div_ceil(2),
-            width: 1.0 / cube_builds as f64,
-            keys,
+            lower_bits: bits.div_ceil(2),
+            upper_bits: bits / 2,
             factors,
+            shifts,
         }
     }
 
     /// The stratum of a place: a permutation of 0..2^bits.
     #[inline(always)]
     fn stratum(&self, place: u32) -> u32 {
-        let mut x = place;
-        for (key, factor) in self.keys.iter().zip(&self.factors) {
-            x = (x ^ key).wrapping_mul(*factor) & self.mask;
-            x ^= x >> self.shift;
+        let lower_mask = (1 << self.lower_bits) - 1;
+        let [mut upper, mut lower] = [place >> self.lower_bits, place & lower_mask];
+        for round in 0..ROUNDS {
+            let hash = |half: u32, bits: u32| {
+                let sum = half
+                    .wrapping_mul(self.factors[round])
+                    .wrapping_add(self.shifts[round]);
+                // by halves: a shift by all 32 bits is none
+                sum >> 1 >> (31 - bits)
+            };
+            if round % 2 == 0 {
+                lower ^= hash(upper, self.lower_bits);
+            } else {
+                upper ^= hash(lower, self.upper_bits);
+            }
         }
-        (x ^ self.keys[ROUNDS]) & self.mask
+        upper << self.lower_bits | lower
     }
 }
 
@@ -154,9 +187,19 @@ mod tests {
         (0..n).map(|_| stream.next_uniform()).collect()
     }
 
+    /// The strata of some places of a cube, as `fill_latin_hypercube` has them.
+    fn strata(key: u64, cube: u64, n: usize, places: impl Iterator<Item = usize>) -> Vec<usize> {
+        let cube = cube_key(key, cube);
+        if n <= SHUFFLED_BUILDS {
+            let order = shuffled(cube, n);
+            return places.map(|at| usize::from(order[at])).collect();
+        }
+        let order = Order::new(cube, n.trailing_zeros());
+        places.map(|at| order.stratum(at as u32) as usize).collect()
+    }
+
     fn order(key: u64, cube: u64, n: usize) -> Vec<usize> {
-        let order = Order::new(key, cube, n as u64);
-        (0..n).map(|at| order.stratum(at as u32) as usize).collect()
+        strata(key, cube, n, 0..n)
     }
 
     #[test]
@@ -201,42 +244,52 @@ mod tests {
 
     #[test]
     fn a_jitter_at_its_end_stays_within_its_stratum_and_below_one() {
-        for bits in [0, 1, 6, 16, 30, 32] {
+        for bits in [0, 1, 6, 7, 16, 30, 32] {
             let n = 1_u64 << bits;
-            for jitter in [f64::MIN_POSITIVE, 0.5, BELOW_ONE, 1.0] {
-                let mut row = [0.0; 64];
-                fill_latin_hypercube(3, n, 0, &[jitter; 64], &mut row);
-                let order = Order::new(3, 0, n);
-                for (place, u) in row.into_iter().enumerate().take(n.min(64) as usize) {
-                    let stratum = f64::from(order.stratum(place as u32));
+            let numbers = |jitter| {
+                let mut row = [0.0; 512];
+                // a jitter of 1/2 is exact in every cube
+                fill_latin_hypercube(3, n, 0, &[jitter; 512], &mut row);
+                row
+            };
+            let strata = numbers(0.5).map(|u| (u * n as f64).floor());
+            for jitter in [f64::MIN_POSITIVE, BELOW_ONE, 1.0] {
+                for (u, stratum) in numbers(jitter).into_iter().zip(strata) {
                     assert!(u < 1.0 && (u > 0.0), "{n} builds, jitter {jitter}: {u}");
-                    assert_eq!((u * n as f64).floor(), stratum);
+                    assert_eq!((u * n as f64).floor(), stratum, "{n} builds");
                 }
             }
         }
     }
 
     #[test]
-    fn any_two_places_of_a_small_cube_have_any_two_strata_alike() {
-        for n in [2, 4, 8, 16] {
-            // by pair of places: how often each ordered pair of strata
-            let mut counts = vec![vec![0; n * n]; n * n];
-            for key in 0..200 * (n * n) as u64 {
-                let strata = order(key, key % 3, n);
-                for a in 0..n {
-                    for b in 0..n {
-                        counts[a * n + b][strata[a] * n + strata[b]] += 1;
-                    }
+    fn any_two_places_have_any_two_strata_alike() {
+        for n in [2, 4, 8, 16, 64, 128, 256] {
+            // places that differ in the lowest bit, the highest, and many
+            let pairs = [
+                [0, 1],
+                [0, n / 2],
+                [0, n - 1],
+                [n / 2 - 1, n / 2],
+                [n - 2, n - 1],
+            ];
+            let mut counts = vec![vec![0; n * n]; pairs.len()];
+            for key in 0..(10 * n * n).max(200_000) as u64 {
+                let strata = strata(key, key % 3, n, pairs.iter().flatten().copied());
+                for (counts, pair) in counts.iter_mut().zip(strata.chunks(2)) {
+                    counts[pair[0] * n + pair[1]] += 1;
                 }
             }
-            for (pair, counts) in counts.into_iter().enumerate() {
-                let (a, b) = (pair / n, pair % n);
-                // two places never have one stratum, one place always has one
+            for (pair, counts) in pairs.into_iter().zip(counts) {
+                if pair[0] == pair[1] {
+                    continue;
+                }
+                // two places never have one stratum
                 let possible: Vec<u64> = (0..n * n)
-                    .filter(|cell| (cell / n == cell % n) == (a == b))
+                    .filter(|cell| cell / n != cell % n)
                     .map(|cell| counts[cell])
                     .collect();
-                assert_even(&format!("places {a}, {b} of {n}"), &possible);
+                assert_even(&format!("places {pair:?} of {n}"), &possible);
             }
         }
     }

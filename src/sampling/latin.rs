@@ -20,7 +20,7 @@ const SHUFFLED_BUILDS: usize = 64;
 /// The largest number below 1.
 const BELOW_ONE: f64 = 1.0 - f64::EPSILON / 2.0;
 
-/// Largest log₂ of a cube's builds: the permutation is worked out on 32 bits.
+/// Largest log₂ of a cube's builds: each half of a place's bits has at most 16.
 const MOST_BITS: u32 = 32;
 
 /// Fills `row` with the numbers of the builds `first_build`, `first_build + 1`, …, in one dimension.
@@ -67,12 +67,12 @@ pub fn fill_latin_hypercube(
             let order = shuffled(cube, cube_builds as usize);
             let order = &order[place as usize..];
             for ((u, jitter), stratum) in part.1.iter_mut().zip(part.0).zip(order) {
-                *u = within_stratum(u32::from(*stratum), *jitter, width);
+                *u = within_stratum(u64::from(*stratum), *jitter, width);
             }
         } else {
             let order = Order::new(cube, cube_builds.trailing_zeros());
             for (nth, (u, jitter)) in part.1.iter_mut().zip(part.0).enumerate() {
-                let stratum = order.stratum((place as u32).wrapping_add(nth as u32));
+                let stratum = order.stratum(place + nth as u64);
                 *u = within_stratum(stratum, *jitter, width);
             }
         }
@@ -82,7 +82,7 @@ pub fn fill_latin_hypercube(
 
 /// The number `jitter` of the way through a stratum, never beyond it.
 #[inline(always)]
-fn within_stratum(stratum: u32, jitter: f64, width: f64) -> f64 {
+fn within_stratum(stratum: u64, jitter: f64, width: f64) -> f64 {
     let stratum = float_of(stratum);
     // a jitter next to 1 would round up into the next stratum; this product is the number just below that
     let highest = (stratum + 1.0) * BELOW_ONE;
@@ -90,11 +90,11 @@ fn within_stratum(stratum: u32, jitter: f64, width: f64) -> f64 {
     (if within < highest { within } else { highest }) * width
 }
 
-/// A whole number as a float, by way of the bits: the compiler has no vector instruction for unsigned numbers.
+/// A whole number below 2⁵² as a float, by way of the bits: the compiler has no vector instruction for unsigned numbers.
 #[inline(always)]
-fn float_of(whole: u32) -> f64 {
+fn float_of(whole: u64) -> f64 {
     const TWO_TO_52: f64 = 4_503_599_627_370_496.0;
-    f64::from_bits(TWO_TO_52.to_bits() | u64::from(whole)) - TWO_TO_52
+    f64::from_bits(TWO_TO_52.to_bits() | whole) - TWO_TO_52
 }
 
 /// The key of one cube.
@@ -116,15 +116,18 @@ fn shuffled(cube_key: u64, builds: usize) -> [u8; SHUFFLED_BUILDS] {
     order
 }
 
-/// The order of a larger cube's strata in one dimension.
+/// The order of a larger cube's strata in one dimension. On 64 bits, though 32 would hold it: this way a vector of four
+/// or eight floats needs no change of width, and the products of two 32-bit numbers have an instruction everywhere.
 struct Order {
     /// Bits of the lower half, at least as many as of the upper.
     lower_bits: u32,
     upper_bits: u32,
-    /// Of the hash of each round.
-    factors: [u32; ROUNDS],
-    shifts: [u32; ROUNDS],
+    /// Of the hash of each round, below 2³².
+    factors: [u64; ROUNDS],
+    shifts: [u64; ROUNDS],
 }
+
+const LOW_32: u64 = 0xffff_ffff;
 
 impl Order {
     #[inline(always)]
@@ -135,8 +138,8 @@ impl Order {
         for (factor, shift) in factors.iter_mut().zip(&mut shifts) {
             state = state.wrapping_add(GOLDEN);
             let word = finalise(state);
-            *factor = word as u32;
-            *shift = (word >> 32) as u32;
+            *factor = word & LOW_32;
+            *shift = word >> 32;
         }
         Self {
             lower_bits: bits.div_ceil(2),
@@ -148,21 +151,19 @@ impl Order {
 
     /// The stratum of a place: a permutation of 0..2^bits.
     #[inline(always)]
-    fn stratum(&self, place: u32) -> u32 {
-        let lower_mask = (1 << self.lower_bits) - 1;
-        let [mut upper, mut lower] = [place >> self.lower_bits, place & lower_mask];
+    fn stratum(&self, place: u64) -> u64 {
+        let [lower_mask, upper_mask] =
+            [self.lower_bits, self.upper_bits].map(|bits| (1_u64 << bits) - 1);
+        let [mut upper, mut lower] = [place >> self.lower_bits & upper_mask, place & lower_mask];
         for round in 0..ROUNDS {
-            let hash = |half: u32, bits: u32| {
-                let sum = half
-                    .wrapping_mul(self.factors[round])
-                    .wrapping_add(self.shifts[round]);
-                // by halves: a shift by all 32 bits is none
-                sum >> 1 >> (31 - bits)
+            let sum = |half: u64| {
+                ((half & LOW_32) * (self.factors[round] & LOW_32)).wrapping_add(self.shifts[round])
             };
+            // the highest of the sum's 32 bits, as many as the other half has
             if round % 2 == 0 {
-                lower ^= hash(upper, self.lower_bits);
+                lower ^= sum(upper) >> (32 - self.lower_bits) & lower_mask;
             } else {
-                upper ^= hash(lower, self.upper_bits);
+                upper ^= sum(lower) >> (32 - self.upper_bits) & upper_mask;
             }
         }
         upper << self.lower_bits | lower
@@ -195,7 +196,7 @@ mod tests {
             return places.map(|at| usize::from(order[at])).collect();
         }
         let order = Order::new(cube, n.trailing_zeros());
-        places.map(|at| order.stratum(at as u32) as usize).collect()
+        places.map(|at| order.stratum(at as u64) as usize).collect()
     }
 
     fn order(key: u64, cube: u64, n: usize) -> Vec<usize> {

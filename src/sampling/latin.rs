@@ -110,7 +110,7 @@ fn shuffled(cube_key: u64, builds: usize) -> [u8; SHUFFLED_BUILDS] {
     for nth in (1..builds).rev() {
         state = state.wrapping_add(GOLDEN);
         // a whole number up to nth: a word's high half times nth + 1, over 2³²; uneven by less than 2⁻²⁶
-        let chosen = (finalise(state) >> 32) * (nth as u64 + 1) >> 32;
+        let chosen = ((finalise(state) >> 32) * (nth as u64 + 1)) >> 32;
         order.swap(nth, chosen as usize);
     }
     order

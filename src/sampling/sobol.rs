@@ -307,15 +307,15 @@ mod tests {
             });
             for a in 0..COINS {
                 heads[a] += coins[a];
-                for b in 0..a {
-                    products[a][b] += coins[a] * coins[b];
+                for (product, other) in products[a].iter_mut().zip(&coins[..a]) {
+                    *product += coins[a] * other;
                 }
             }
         }
         for a in 0..COINS {
             assert_centred(&format!("coin {a}"), heads[a], 1.0, KEYS);
-            for b in 0..a {
-                assert_centred(&format!("coins {a}, {b}"), products[a][b], 1.0, KEYS);
+            for (b, product) in products[a][..a].iter().enumerate() {
+                assert_centred(&format!("coins {a}, {b}"), *product, 1.0, KEYS);
             }
         }
     }

@@ -1,14 +1,24 @@
-//! (seed, source, item, build, look) to numbers; distributions by quantile.
+//! (seed, source, item, build, look) to numbers, plain or laid out evenly; distributions by quantile.
 
 mod distribution;
+#[cfg(test)]
+mod evenness;
+mod latin;
+mod method;
 mod normal;
+mod rows;
+mod sobol;
 mod stream;
 
 pub use distribution::{Distribution, DistributionError};
+pub use latin::fill_latin_hypercube;
+pub use method::Sampling;
 pub use normal::{
     fill_normal_quantile, normal_cumulative, normal_density, normal_quantile_wichura_1988,
 };
-pub use stream::{BLOCK_BUILDS, Stream, StreamKey};
+pub use rows::RowKey;
+pub use sobol::SobolPoints;
+pub use stream::{BLOCK_BUILDS, Row, Stream, StreamKey};
 
 /// Version of everything between a seed and a drawn number. Raised when the same seed gives other numbers.
-pub const SAMPLING_VERSION: u32 = 1;
+pub const SAMPLING_VERSION: u32 = 2;

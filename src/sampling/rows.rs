@@ -4,7 +4,7 @@
 //! the numbers of builds j, j + 8, j + 16 … of the block. Each is xoshiro256++ (D. Blackman & S. Vigna, ACM TOMS 47
 //! (2021) 36), its four words filled by SplitMix64's finaliser (G. Steele et al., OOPSLA 2014), as its authors advise.
 
-use super::stream::{BLOCK_BUILDS, GOLDEN, Row, finalise};
+use super::stream::{BLOCK_BUILDS, GOLDEN, Row, finalise, uniform};
 use crate::elementary::{Kernel, widest};
 
 /// Generators side by side.
@@ -75,14 +75,6 @@ impl Kernel for Fill<'_> {
         }
         self.row.0 = drawn;
     }
-}
-
-/// The upper 52 bits as a number strictly between 0 and 1: half a step up, for a quantile must never be asked for u = 0.
-#[inline(always)]
-fn uniform(word: u64) -> f64 {
-    const ONE: u64 = 0x3ff0_0000_0000_0000;
-    const ONE_LESS_HALF_A_STEP: f64 = 1.0 - f64::EPSILON / 2.0;
-    f64::from_bits(ONE | (word >> 12)) - ONE_LESS_HALF_A_STEP
 }
 
 #[cfg(test)]

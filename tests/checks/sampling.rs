@@ -1,11 +1,11 @@
-//! Distributions, their propagation by this program's own streams, intervals of a share.
+//! Distributions, their propagation by this program's own streams, layouts of points, intervals of a share.
 
 use super::{Answer, Inputs};
 use rayon::prelude::*;
 use sightdrift::figure::Law;
 use sightdrift::geometry::Pair;
 use sightdrift::sampling::{
-    BLOCK_BUILDS, Distribution, Stream, StreamKey, fill_normal_quantile, normal_cumulative,
+    BLOCK_BUILDS, Distribution, SobolPoints, Stream, StreamKey, fill_normal_quantile, normal_cumulative,
     normal_quantile_wichura_1988,
 };
 use sightdrift::statistics::{
@@ -31,10 +31,21 @@ pub fn run(check: &str, i: Inputs<'_>) -> Option<Answer<Vec<f64>>> {
             quantiles
         }),
         "normal_cumulative" => i.number("at").map(|x| vec![normal_cumulative(x)]),
+        "sobol_points" => sobol_points(i),
         "wilson" => interval(i, interval_wilson_1927),
         "clopper_pearson" => interval(i, interval_clopper_pearson_1934),
         _ => return None,
     })
+}
+
+fn sobol_points(i: Inputs<'_>) -> Answer<Vec<f64>> {
+    let dimension = i.count("dimension")? as usize;
+    if dimension >= SobolPoints::MOST_DIMENSIONS {
+        return Err(format!("no dimension {dimension}"));
+    }
+    let points = SobolPoints::new(dimension + 1);
+    let at = |index| points.unscrambled(dimension, index as u64);
+    Ok(i.indices("indices")?.into_iter().map(at).collect())
 }
 
 fn distribution(i: Inputs<'_>) -> Answer<Distribution> {

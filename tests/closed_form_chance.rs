@@ -313,7 +313,7 @@ fn the_law_of_propagation_fails_for_wild_tensions_and_says_so() {
     for (end, target) in plan.targets.iter().enumerate() {
         let place = plan.end_mm(end);
         let line = plan.design.rods[end / 2].ends[end % 2].line;
-        let sag = plan.spans[line].sag_mm(place.z - PLATES_MM[0], plan.tensions_n[line]);
+        let sag = plan.spans[line].sag_mm(place.z - PLATES_MM[0], 1.0 / plan.tensions_n[line]);
         let square = plan.edges[end / 2].square();
         let nominal = (Pair::new(0.0, -sag) / place.z).dot(&square);
         let expected = nominal * nominal * (2.0 * spread * spread).exp();

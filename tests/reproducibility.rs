@@ -6,7 +6,7 @@ use sightdrift::decision::{Assessment, RunPlan, assess, run};
 use sightdrift::figure::{Design, Family, Frame, Law, Plan, Plate, Source};
 use sightdrift::sampling::{BLOCK_BUILDS, Distribution};
 use sightdrift::statistics::{IntervalMethod, Tally};
-use sightdrift::trial::{BuildDraws, LookDraws, fill_build, fill_look, thread_pool};
+use sightdrift::trial::{Draws, fill_build, fill_look, thread_pool};
 use support::{Values, lively_design, normal, set_law, with_hooks};
 
 const SEED: u64 = 7;
@@ -178,18 +178,14 @@ fn a_source_that_is_scaled_keeps_its_place_in_the_stream() {
 fn one_trial_drawn_alone_is_the_same_trial_in_its_block() {
     let plan = Plan::new(lively_design(Frame::Fitted));
     for block in [0_u64, 3] {
-        let mut builds = BuildDraws::new(&plan);
-        builds.draw(&plan, SEED, block);
-        let mut looks = LookDraws::new(&plan);
+        let mut builds = Draws::of_builds(&plan);
+        builds.draw(&plan, SEED, 0, block);
+        let mut looks = Draws::of_looks(&plan);
         looks.draw(&plan, SEED, 4, block);
-        for build in [0, 1, 100, BLOCK_BUILDS - 1] {
+        for build in [0, 1, 40, BLOCK_BUILDS - 1] {
             let number = block * BLOCK_BUILDS as u64 + build as u64;
-            let mut values = vec![0.0; plan.layout.build_len];
-            builds.pick(build, &mut values);
-            assert_eq!(values, fill_build(&plan, SEED, number));
-            let mut values = vec![0.0; plan.layout.look_len];
-            looks.pick(build, &mut values);
-            assert_eq!(values, fill_look(&plan, SEED, number, 4));
+            assert_eq!(builds.of_build(build), fill_build(&plan, SEED, number));
+            assert_eq!(looks.of_build(build), fill_look(&plan, SEED, number, 4));
         }
     }
 }

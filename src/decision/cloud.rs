@@ -3,8 +3,7 @@
 use super::run::RunPlan;
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
-use crate::sampling::BLOCK_BUILDS;
-use crate::trial::{BuildDraws, LookDraws, LookOutcome, Sight};
+use crate::trial::{LookOutcome, Sight, fill_build, fill_look};
 
 /// Looks in the picture.
 const LOOKS: u64 = 40;
@@ -22,16 +21,10 @@ pub struct CloudLook {
 
 /// The first look at each of the first builds, as far as it shows the whole figure.
 pub fn cloud(plan: &Plan, run_plan: &RunPlan) -> Vec<CloudLook> {
-    let mut build_draws = BuildDraws::new(plan);
-    build_draws.draw(plan, run_plan.seed, 0);
-    let mut look_draws = LookDraws::new(plan);
-    look_draws.draw(plan, run_plan.seed, 0, 0);
-    let mut build_values = vec![0.0; plan.layout.build_len];
-    let mut look_values = vec![0.0; plan.layout.look_len];
-    (0..run_plan.builds.min(LOOKS).min(BLOCK_BUILDS as u64))
+    (0..run_plan.builds.min(LOOKS))
         .filter_map(|build| {
-            build_draws.pick(build as usize, &mut build_values);
-            look_draws.pick(build as usize, &mut look_values);
+            let build_values = fill_build(plan, run_plan.seed, build);
+            let look_values = fill_look(plan, run_plan.seed, build, 0);
             let sight = Sight::of(plan, &build_values, &look_values).ok()?;
             let LookOutcome::Judged(verdict) = sight.outcome else {
                 return None;

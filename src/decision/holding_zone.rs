@@ -3,10 +3,12 @@
 //! The builds are the first block of the run; pupil, acuity and eye relief are at their means; only the eye's place
 //! across the axis is moved over a square grid about the peephole.
 
-use super::run::{RunPlan, outcome_of};
+use super::run::RunPlan;
 use crate::figure::{Family, Plan, Source};
-use crate::sampling::BLOCK_BUILDS;
-use crate::trial::{BuildDraws, Built, LookOutcome, Measured, RunHooks, Viewed};
+use crate::sampling::{BLOCK_BUILDS, Row};
+use crate::trial::{
+    BuildRows, Marks, Draws, JunctionRows, LookRows, RodRows, RunHooks, VerdictRows, Witness,
+};
 use rayon::prelude::*;
 
 /// Cells along each side of the map; odd, so that one stands on the axis.
@@ -80,19 +82,57 @@ impl HoldingZone {
     }
 }
 
+/// Builds that are looked at.
+const BUILDS: u64 = 256;
+
+/// A block of builds and which of them can be looked at.
+struct Block {
+    builds: BuildRows,
+    alive: Marks,
+}
+
+/// Counts a block's looks into a cell.
+struct CountCell<'c>(&'c mut ZoneCell);
+
+impl Witness for CountCell<'_> {
+    #[inline(always)]
+    fn rod(&mut self, _: usize, _: &RodRows, _: &Marks) {}
+
+    #[inline(always)]
+    fn junction(&mut self, _: usize, _: &JunctionRows, _: &Marks) {}
+
+    #[inline(always)]
+    fn look(&mut self, rows: &VerdictRows, counted: &Marks) {
+        for (worst, counted) in rows.worst.iter().zip(counted) {
+            let holds = u64::from(*worst <= 1.0);
+            self.0.held += counted & holds;
+            self.0.broken += counted & (1 - holds);
+        }
+    }
+}
+
+fn first_blocks(plan: &Plan, run_plan: &RunPlan, count: u64) -> Vec<Block> {
+    let mut draws = Draws::of_builds(plan);
+    (0..count.div_ceil(BLOCK_BUILDS as u64))
+        .map(|block| {
+            draws.draw(plan, run_plan.seed, 0, block);
+            let mut builds = BuildRows::new(plan);
+            builds.set(plan, &draws.rows);
+            let first = block * BLOCK_BUILDS as u64;
+            let mut alive = [0; BLOCK_BUILDS];
+            for (build, alive) in alive.iter_mut().enumerate() {
+                let is_wanted = first + (build as u64) < count;
+                *alive = u64::from(is_wanted && builds.fault(build).is_none());
+            }
+            Block { builds, alive }
+        })
+        .collect()
+}
+
 /// Draws the map; `None` when interrupted.
 pub fn holding_zone(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option<HoldingZone> {
-    let mut draws = BuildDraws::new(plan);
-    draws.draw(plan, run_plan.seed, 0);
-    let count = run_plan.builds.min(BLOCK_BUILDS as u64) as usize;
-    let mut values = vec![0.0; plan.layout.build_len];
-    let builds: Vec<Built> = (0..count)
-        .filter_map(|build| {
-            draws.pick(build, &mut values);
-            let mut built = Built::new(plan);
-            built.set(plan, &values).is_ok().then_some(built)
-        })
-        .collect();
+    let count = run_plan.builds.min(BUILDS);
+    let blocks = first_blocks(plan, run_plan, count);
     let eye = plan.design.law(Source::EyeOffset).spread(0);
     let wandering_mm = (0..2)
         .map(|c| eye.mean[c].abs() + 3.0 * eye.sd[c])
@@ -101,36 +141,36 @@ pub fn holding_zone(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Op
     let mut zone = HoldingZone {
         half_width_mm,
         side: CELLS,
-        builds: count as u64,
-        computable: builds.len() as u64,
+        builds: count,
+        computable: blocks.iter().flat_map(|block| block.alive).sum(),
         cells: Vec::new(),
     };
     let offset = plan.layout.start(Source::EyeOffset);
+    let mean: Vec<Row> = plan
+        .mean_values(Family::Look)
+        .into_iter()
+        .map(Row::of)
+        .collect();
     let centre = |index: usize| zone.centre_mm(index);
     zone.cells = (0..CELLS * CELLS)
         .into_par_iter()
-        .map(|cell| {
-            let mut look = plan.mean_values(Family::Look);
-            look[offset] = centre(cell % CELLS);
-            look[offset + 1] = centre(cell / CELLS);
-            let mut viewed = Viewed::new(plan);
-            let mut measured = Measured::new(plan);
-            let mut counted = ZoneCell {
-                not_shown: (count - builds.len()) as u64,
-                ..ZoneCell::default()
-            };
-            for built in &builds {
-                if hooks.is_interrupted() {
-                    break;
+        .map_init(
+            || (mean.clone(), LookRows::new(plan)),
+            |(values, looks), cell| {
+                values[offset] = Row::of(centre(cell % CELLS));
+                values[offset + 1] = Row::of(centre(cell / CELLS));
+                let mut counted = ZoneCell::default();
+                for block in &blocks {
+                    if hooks.is_interrupted() {
+                        break;
+                    }
+                    let mut witness = CountCell(&mut counted);
+                    looks.take(plan, &block.builds, values, &block.alive, &mut witness);
                 }
-                match outcome_of(plan, built, &look, &mut viewed, &mut measured) {
-                    Some(LookOutcome::Judged(verdict)) if verdict.holds() => counted.held += 1,
-                    Some(LookOutcome::Judged(_)) => counted.broken += 1,
-                    Some(LookOutcome::Clipped) | None => counted.not_shown += 1,
-                }
-            }
-            counted
-        })
+                counted.not_shown = count - counted.held - counted.broken;
+                counted
+            },
+        )
         .collect();
     (!hooks.is_interrupted()).then_some(zone)
 }

@@ -2,6 +2,7 @@
 //! build, the holding zone, the verdict.
 
 mod assessment;
+mod block;
 mod cloud;
 mod first_order;
 mod holding_zone;

@@ -7,7 +7,6 @@
 use super::run::{RunPlan, run};
 use crate::figure::{Design, Plan, Plate, Source};
 use crate::mechanics::Tightening;
-use crate::sampling::BLOCK_BUILDS;
 use crate::statistics::{ClusteredShare, Proportion};
 use crate::trial::RunHooks;
 
@@ -199,7 +198,7 @@ pub struct Removals {
 }
 
 /// Builds of the trial run.
-const BUILDS: u64 = 4 * BLOCK_BUILDS as u64;
+const BUILDS: u64 = 1024;
 /// Most looks of the trial run.
 const LOOKS: u64 = 16;
 

@@ -2,11 +2,9 @@
 
 use crate::figure::Plan;
 use crate::sampling::BLOCK_BUILDS;
-use crate::statistics::{IntervalMethod, LookShares, Proportion, Tally};
-use crate::trial::{
-    BuildDraws, Built, Glance, LookDraws, LookOutcome, Measured, RunHooks, Viewed, fold_blocks,
-    judge,
-};
+use super::block::Workbench;
+use crate::statistics::{IntervalMethod, Proportion, Tally};
+use crate::trial::{RunHooks, fold_blocks};
 
 /// How much to run, and when to stop.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -65,7 +63,7 @@ pub struct RunResult {
 }
 
 /// Blocks between two looks at the stop rule once the run is under way (4096 builds).
-const BLOCKS_BETWEEN_CHECKS: u64 = 16;
+const BLOCKS_BETWEEN_CHECKS: u64 = 4;
 
 /// Runs builds × looks. `None` when interrupted.
 ///
@@ -73,7 +71,7 @@ const BLOCKS_BETWEEN_CHECKS: u64 = 16;
 /// the number of threads. Stopping by a look at the estimate makes the interval's true coverage a little lower than its
 /// level; at the checks' spacing the loss is small, and the report says which rule stopped the run.
 pub fn run(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option<RunResult> {
-    let blocks = run_plan.builds.div_ceil(BLOCK_BUILDS as u64);
+    let blocks = run_plan.builds.div_ceil(TASK_BUILDS);
     let mut tally = Tally::new(plan);
     let mut checkpoints = Vec::new();
     let mut done = 0;
@@ -88,7 +86,7 @@ pub fn run(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option<RunR
         let whole = fold_blocks(
             done..next,
             hooks,
-            |block| run_block(plan, run_plan, block),
+            |task| run_task(plan, run_plan, task),
             |block| {
                 tally.fold(&block);
                 (hooks.progress)(tally.builds, run_plan.builds);
@@ -116,70 +114,16 @@ pub fn run(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option<RunR
     })
 }
 
-/// All builds of one block, each looked at `looks` times.
-fn run_block(plan: &Plan, run_plan: &RunPlan, block: u64) -> Tally {
-    let first = block * BLOCK_BUILDS as u64;
-    let builds = (run_plan.builds - first).min(BLOCK_BUILDS as u64);
-    let mut build_draws = BuildDraws::new(plan);
-    build_draws.draw(plan, run_plan.seed, block);
-    let look_draws: Vec<LookDraws> = (0..run_plan.looks)
-        .map(|look| {
-            let mut draws = LookDraws::new(plan);
-            draws.draw(plan, run_plan.seed, look, block);
-            draws
-        })
-        .collect();
+/// Builds of one task.
+const TASK_BUILDS: u64 = 1024;
+
+/// All builds of one task, block after block.
+fn run_task(plan: &Plan, run_plan: &RunPlan, task: u64) -> Tally {
     let mut tally = Tally::new(plan);
-    let mut built = Built::new(plan);
-    let mut viewed = Viewed::new(plan);
-    let mut measured = Measured::new(plan);
-    let mut build_values = vec![0.0; plan.layout.build_len];
-    let mut look_values = vec![0.0; plan.layout.look_len];
-    for build in 0..builds {
-        build_draws.pick(build as usize, &mut build_values);
-        if let Err(reason) = built.set(plan, &build_values) {
-            tally.add_failed_build(first + build, reason);
-            continue;
-        }
-        for (look, draws) in look_draws.iter().enumerate() {
-            draws.pick(build as usize, &mut look_values);
-            let mut shares = LookShares::default();
-            let outcome = Glance::new(plan, &look_values, built.peephole_mm).and_then(|glance| {
-                judge(
-                    plan,
-                    &built,
-                    &glance,
-                    &mut viewed,
-                    &mut measured,
-                    |item, value, limit| {
-                        tally.add_item(item, value, limit);
-                        shares.weigh(
-                            item,
-                            value,
-                            limit,
-                            plan.threshold_rad(item, glance.detail_rad),
-                        );
-                    },
-                )
-            });
-            match outcome {
-                Ok(outcome) => tally.add_look(plan, outcome, &viewed, &measured, shares),
-                Err(reason) => tally.add_failed_look(first + build, look as u64, reason),
-            }
-        }
-        tally.end_build(plan.design.judging.hold_share);
+    let mut bench = Workbench::new(plan);
+    let builds = task * TASK_BUILDS..run_plan.builds.min((task + 1) * TASK_BUILDS);
+    for block in builds.step_by(BLOCK_BUILDS) {
+        bench.run_block(plan, run_plan, block / BLOCK_BUILDS as u64, &mut tally);
     }
     tally
-}
-
-/// Whether the look of these values at the build of these values holds; for maps and samples.
-pub(super) fn outcome_of(
-    plan: &Plan,
-    built: &Built,
-    look_values: &[f64],
-    viewed: &mut Viewed,
-    measured: &mut Measured,
-) -> Option<LookOutcome> {
-    let glance = Glance::new(plan, look_values, built.peephole_mm).ok()?;
-    judge(plan, built, &glance, viewed, measured, |_, _, _| {}).ok()
 }

@@ -1,9 +1,9 @@
 //! How one source's values are made from uniform numbers, and what the law of propagation needs of them.
 
+use crate::elementary::{Kernel, sin_cos_turns, widest};
 use crate::geometry::Pair;
-use crate::sampling::Distribution;
-use crate::vision::{FieldOfLight, pupil_diameter_mm_watson_yellott_2012};
-use std::f64::consts::TAU;
+use crate::sampling::{BLOCK_BUILDS, Distribution, Row};
+use crate::vision::{AdaptedPupil, FieldOfLight, pupil_diameter_mm_watson_yellott_2012};
 use std::sync::Arc;
 
 /// The joint law of one item's values.
@@ -82,6 +82,49 @@ impl Law {
                 pupil_diameter_mm_watson_yellott_2012(*light, age.quantile(u[0])),
                 0.0,
             ],
+        }
+    }
+
+    /// Turns uniform numbers, in place, into the values of all items of a source in every build of a block: one row a value,
+    /// `components` rows an item, the first [`Law::uniforms`] of which hold the item's uniform numbers. What
+    /// [`Law::values`] gives, to rounding.
+    pub fn shape(&self, rows: &mut [Row], components: usize) {
+        match self {
+            Self::Each(each) => match &each[..] {
+                [first, others @ ..] if others.iter().all(|other| other == first) => {
+                    first.shape(rows);
+                }
+                _ => {
+                    for item in rows.chunks_exact_mut(components) {
+                        for (one, row) in each.iter().zip(item) {
+                            one.shape(std::slice::from_mut(row));
+                        }
+                    }
+                }
+            },
+            Self::Spun(length) => {
+                for item in rows.chunks_exact_mut(2) {
+                    length.shape(&mut item[..1]);
+                }
+                widest(Spin { law: self, rows });
+            }
+            Self::Disc { .. } | Self::Ring(_) => widest(Spin { law: self, rows }),
+            Self::Light { light, age } => {
+                age.shape(rows);
+                let pupil = AdaptedPupil::to(*light);
+                for diameter in rows.iter_mut().flat_map(|row| &mut row.0) {
+                    *diameter = pupil.diameter_mm(*diameter);
+                }
+            }
+            Self::Rows(_) | Self::Aimed(_) => {
+                for (item, rows) in rows.chunks_exact_mut(2).enumerate() {
+                    for build in 0..BLOCK_BUILDS {
+                        let [x, y] = self.values(item, [rows[0].0[build], 0.5]);
+                        rows[0].0[build] = x;
+                        rows[1].0[build] = y;
+                    }
+                }
+            }
         }
     }
 
@@ -218,9 +261,46 @@ impl Law {
     }
 }
 
-fn polar(length: f64, turn: f64) -> [f64; 2] {
-    let angle = TAU * turn;
-    [length * libm::cos(angle), length * libm::sin(angle)]
+#[inline(always)]
+fn polar(length: f64, turns: f64) -> [f64; 2] {
+    let (sine, cosine) = sin_cos_turns(turns);
+    [length * cosine, length * sine]
+}
+
+/// The last step of [`Law::shape`] for values with a random direction.
+struct Spin<'a> {
+    law: &'a Law,
+    rows: &'a mut [Row],
+}
+
+impl Kernel for Spin<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let (items, _) = self.rows.as_chunks_mut::<2>();
+        for (item, [x, y]) in items.iter_mut().enumerate() {
+            match self.law {
+                Law::Disc { centre, radius } => {
+                    for (x, y) in x.0.iter_mut().zip(&mut y.0) {
+                        let [off_x, off_y] = polar(radius * x.sqrt(), *y);
+                        (*x, *y) = (centre.x + off_x, centre.y + off_y);
+                    }
+                }
+                Law::Ring(radii) => {
+                    let radius = radii[item];
+                    for (x, y) in x.0.iter_mut().zip(&mut y.0) {
+                        [*x, *y] = polar(radius, *x);
+                    }
+                }
+                _ => {
+                    for (x, y) in x.0.iter_mut().zip(&mut y.0) {
+                        [*x, *y] = polar(*x, *y);
+                    }
+                }
+            }
+        }
+    }
 }
 
 #[cfg(test)]
@@ -247,9 +327,8 @@ mod tests {
         )
     }
 
-    #[test]
-    fn spread_is_that_of_the_values() {
-        for law in [
+    fn every_form() -> Vec<Law> {
+        vec![
             Law::Each(vec![
                 Distribution::Uniform {
                     mean: 0.5,
@@ -270,7 +349,45 @@ mod tests {
                 mean: 0.0,
                 half_width: 1.0,
             }),
-        ] {
+        ]
+    }
+
+    #[test]
+    fn a_row_of_values_is_what_each_build_gives_by_itself() {
+        let light = Law::Light {
+            light: FieldOfLight {
+                luminance_cd_per_m2: 80.0,
+                area_deg2: 900.0,
+                both_eyes: false,
+            },
+            age: Distribution::Uniform {
+                mean: 40.0,
+                half_width: 30.0,
+            },
+        };
+        for law in every_form().into_iter().chain([light]) {
+            let components = if matches!(law, Law::Light { .. }) { 1 } else { 2 };
+            let mut rows = vec![Row::of(0.5); components];
+            crate::sampling::RowKey::new(9, 0, 0, 0).fill(&mut rows, components, law.uniforms());
+            let uniforms = rows.clone();
+            law.shape(&mut rows, components);
+            for build in 0..BLOCK_BUILDS {
+                let alone = law.values(
+                    0,
+                    [0, components - 1].map(|row| uniforms[row].0[build]),
+                );
+                for (row, alone) in rows.iter().zip(alone) {
+                    let found = row.0[build];
+                    let allowed = 1e-14 * (1.0 + alone.abs());
+                    assert!((found - alone).abs() < allowed, "{law:?} {found} {alone}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn spread_is_that_of_the_values() {
+        for law in every_form() {
             let (mean, sd) = moments(&law);
             let spread = law.spread(0);
             for c in 0..2 {

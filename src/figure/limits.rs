@@ -95,6 +95,42 @@ impl LimitRule {
     pub fn floor_rad(&self, thickness_rad: f64, figure_rad: f64) -> f64 {
         (self.cover * thickness_rad).max(self.share_of_figure * figure_rad)
     }
+
+    /// The limit that is set outright as `set_rad`, or else follows from thickness and size.
+    pub fn limit(&self, set_rad: Option<f64>, thickness_rad: f64, figure_rad: f64) -> Limit {
+        match set_rad {
+            Some(floor_rad) => Limit {
+                acuity_factor: 0.0,
+                floor_rad,
+            },
+            None => Limit {
+                acuity_factor: self.acuity_factor,
+                floor_rad: self.floor_rad(thickness_rad, figure_rad),
+            },
+        }
+    }
+}
+
+/// A limit, or a threshold, for a visitor of any acuity.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limit {
+    /// Limit in finest details of the visitor's eye.
+    pub acuity_factor: f64,
+    /// What it never falls below, rad.
+    pub floor_rad: f64,
+}
+
+impl Limit {
+    /// The limit for a visitor whose finest detail is `detail_rad`, rad.
+    #[inline(always)]
+    pub fn at_rad(&self, detail_rad: f64) -> f64 {
+        let told_apart = self.acuity_factor * detail_rad;
+        if told_apart > self.floor_rad {
+            told_apart
+        } else {
+            self.floor_rad
+        }
+    }
 }
 
 /// What counts as holding, passing, and meeting the target.

@@ -5,7 +5,8 @@
 
 use super::design::{Design, Plate, Rod};
 use super::source::{Layout, Source};
-use crate::geometry::{Edge, Pair, Point};
+use super::limits::Limit;
+use crate::geometry::{Edge, FitTargets, Pair, Point};
 use crate::mechanics::{
     LoadedSpan, PointLoad, Tightening, crossings, pull_directions, tension_shares,
 };
@@ -64,6 +65,12 @@ pub struct Plan {
     pub junction_thickness_rad: Vec<f64>,
     /// Largest distance between two targets, rad.
     pub figure_rad: f64,
+    /// Drift limit of each rod.
+    pub drift_limits: Vec<Limit>,
+    /// Gap limit of each junction.
+    pub gap_limits: Vec<Limit>,
+    /// What every fit to the targets shares; `None` when the targets are one place to rounding.
+    pub fit_targets: Option<FitTargets>,
     /// Whether rods' middles are looked at.
     pub with_middles: bool,
 }
@@ -92,13 +99,13 @@ impl Plan {
             let middle = (end_mm(&design, rod, 0) + end_mm(&design, rod, 1)) / 2.0;
             middle_targets.push(middle.xy() / middle.z);
         }
-        let thickness_rad = design
+        let thickness_rad: Vec<f64> = design
             .rods
             .iter()
             .map(|rod| rod.diameter_mm / rod.ends[0].depth_mm.max(rod.ends[1].depth_mm))
             .collect();
         let junctions = junctions(&design);
-        let junction_thickness_rad = junctions
+        let junction_thickness_rad: Vec<f64> = junctions
             .iter()
             .map(|junction| {
                 junction
@@ -116,7 +123,15 @@ impl Plan {
             .iter()
             .flat_map(|a| targets.iter().map(move |b| (a - b).norm()))
             .fold(0.0, f64::max);
+        let rule = design.judging.rule;
+        let limits = |set_rad: Option<f64>, thicknesses: &[f64]| {
+            let limit = |thickness: &f64| rule.limit(set_rad, *thickness, figure_rad);
+            thicknesses.iter().map(limit).collect()
+        };
         Self {
+            drift_limits: limits(rule.drift_rad, &thickness_rad),
+            gap_limits: limits(rule.gap_rad, &junction_thickness_rad),
+            fit_targets: FitTargets::new(&targets).ok(),
             with_middles: design.rods_can_bow(),
             largest_moments_n_mm: spans.iter().map(LoadedSpan::largest_moment_n_mm).collect(),
             tensions_n: threaded_tensions_n(&design),
@@ -173,30 +188,25 @@ impl Plan {
 
     /// Drift limit of a rod for a visitor whose finest detail is `detail_rad`, rad.
     pub fn drift_limit_rad(&self, rod: usize, detail_rad: f64) -> f64 {
-        let rule = &self.design.judging.rule;
-        rule.drift_rad.unwrap_or_else(|| {
-            (rule.acuity_factor * detail_rad)
-                .max(rule.floor_rad(self.thickness_rad[rod], self.figure_rad))
-        })
+        self.drift_limits[rod].at_rad(detail_rad)
     }
 
     /// Gap limit of a junction for a visitor whose finest detail is `detail_rad`, rad.
     pub fn gap_limit_rad(&self, junction: usize, detail_rad: f64) -> f64 {
-        let rule = &self.design.judging.rule;
-        rule.gap_rad.unwrap_or_else(|| {
-            (rule.acuity_factor * detail_rad)
-                .max(rule.floor_rad(self.junction_thickness_rad[junction], self.figure_rad))
-        })
+        self.gap_limits[junction].at_rad(detail_rad)
     }
 
-    /// At what size a fault is noticed, rad, whatever the finish: what the visitor's eye tells, or what half of the thinner
+    /// At what size a fault is noticed, whatever the finish: what the visitor's eye tells, or what half of the thinner
     /// rod hides.
-    pub fn threshold_rad(&self, item: Item, detail_rad: f64) -> f64 {
+    pub fn threshold(&self, item: Item) -> Limit {
         let thickness_rad = match item {
             Item::Rod(rod) => self.thickness_rad[rod],
             Item::Junction(junction) => self.junction_thickness_rad[junction],
         };
-        detail_rad.max(HIDDEN * thickness_rad)
+        Limit {
+            acuity_factor: 1.0,
+            floor_rad: HIDDEN * thickness_rad,
+        }
     }
 
     /// Mean of every value of a source, as a build's or a look's vector: what a trial would be without any scatter.

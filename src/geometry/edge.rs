@@ -38,6 +38,7 @@ impl Edge {
     }
 
     /// Signed distance of `seen` from the edge's straight line, rad; positive on the side of [`Edge::square`].
+    #[inline(always)]
     pub fn off_rad(&self, seen: Pair) -> f64 {
         (seen - self.ends[0]).dot(&self.square)
     }

@@ -13,9 +13,9 @@ mod similarity;
 mod straight;
 
 pub use edge::Edge;
-pub use plate::PlatePose;
-pub use similarity::{Similarity, SimilarityError};
-pub use straight::{junction_gap_rad, point_on_line_mm};
+pub use plate::{PlacedPlate, PlatePose};
+pub use similarity::{FitSums, FitTargets, Similarity, SimilarityError};
+pub use straight::{Straight, junction_gap_rad};
 
 /// A pair of lengths (mm) or tangents (no unit) across the axis.
 pub type Pair = nalgebra::Vector2<f64>;

@@ -5,6 +5,8 @@
 //! turned about its centre (about x first, then about y, right-handed) and moved along z.
 
 use super::{Pair, Point};
+use crate::elementary::sin_cos_turns;
+use std::f64::consts::TAU;
 
 /// How one plate and the pattern on it are off their nominal place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,25 +51,79 @@ impl PlatePose {
     };
 
     /// Places the plate whose nominal centre is `centre_mm` at the distance `z_mm`.
+    #[inline(always)]
     pub fn place(&self, centre_mm: Pair, z_mm: f64) -> PlacedPlate {
         let size = 1.0 + self.scale;
+        let (turn_sin, turn_cos) = sin_cos(self.turn_rad);
+        let (sin_x, cos_x) = sin_cos(self.tilt_x_rad);
+        let (sin_y, cos_y) = sin_cos(self.tilt_y_rad);
         PlacedPlate {
             centre_mm,
             z_mm: z_mm + self.seat_depth_mm,
             shift_mm: self.shift_mm,
-            scaled_cos: size * libm::cos(self.turn_rad),
-            scaled_sin: size * libm::sin(self.turn_rad),
-            sin_x: libm::sin(self.tilt_x_rad),
-            cos_x: libm::cos(self.tilt_x_rad),
-            sin_y: libm::sin(self.tilt_y_rad),
-            cos_y: libm::cos(self.tilt_y_rad),
+            scaled_cos: size * turn_cos,
+            scaled_sin: size * turn_sin,
+            sin_x,
+            cos_x,
+            sin_y,
+            cos_y,
         }
     }
 }
 
+/// Sine and cosine of an angle in rad; a turn is a plain factor away.
+#[inline(always)]
+fn sin_cos(angle_rad: f64) -> (f64, f64) {
+    sin_cos_turns(angle_rad * (1.0 / TAU))
+}
+
 impl PlacedPlate {
+    /// The pose's nine numbers, for rows of poses: all but the nominal centre.
+    #[inline(always)]
+    pub fn parts(&self) -> [f64; 9] {
+        [
+            self.z_mm,
+            self.shift_mm.x,
+            self.shift_mm.y,
+            self.scaled_cos,
+            self.scaled_sin,
+            self.sin_x,
+            self.cos_x,
+            self.sin_y,
+            self.cos_y,
+        ]
+    }
+
+    /// The placed plate of these [`PlacedPlate::parts`].
+    #[inline(always)]
+    pub fn from_parts(centre_mm: Pair, parts: [f64; 9]) -> Self {
+        let [
+            z_mm,
+            shift_x,
+            shift_y,
+            scaled_cos,
+            scaled_sin,
+            sin_x,
+            cos_x,
+            sin_y,
+            cos_y,
+        ] = parts;
+        Self {
+            centre_mm,
+            z_mm,
+            shift_mm: Pair::new(shift_x, shift_y),
+            scaled_cos,
+            scaled_sin,
+            sin_x,
+            cos_x,
+            sin_y,
+            cos_y,
+        }
+    }
+
     /// Where the line passes this plate, mm: `nominal_mm` is the hole's nominal place, `offset_mm` what belongs to
     /// this hole alone, in the plate's plane.
+    #[inline(always)]
     pub fn hole_mm(&self, nominal_mm: Pair, offset_mm: Pair) -> Point {
         let p = nominal_mm - self.centre_mm;
         let x = self.scaled_cos * p.x - self.scaled_sin * p.y + self.shift_mm.x + offset_mm.x;

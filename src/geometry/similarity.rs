@@ -13,6 +13,7 @@ pub struct Similarity {
     cos_part: f64,
     sin_part: f64,
     shift: Pair,
+    per_size_squared: f64,
 }
 
 /// Why no similarity could be fitted.
@@ -24,6 +25,80 @@ pub enum SimilarityError {
     ScaleVanishes,
 }
 
+/// What every fit to the same targets shares.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FitTargets {
+    /// Targets less their mean.
+    pub centred: Vec<Pair>,
+    mean: Pair,
+    per_count: f64,
+    per_spread: f64,
+}
+
+impl FitTargets {
+    /// Prepares fits to `targets`.
+    ///
+    /// # Errors
+    /// [`SimilarityError::TargetsCoincide`].
+    pub fn new(targets: &[Pair]) -> Result<Self, SimilarityError> {
+        let per_count = 1.0 / targets.len() as f64;
+        let mean = targets.iter().sum::<Pair>() * per_count;
+        let centred: Vec<Pair> = targets.iter().map(|w| w - mean).collect();
+        let spread: f64 = centred.iter().map(Pair::norm_squared).sum();
+        let size: f64 = targets.iter().map(Pair::norm_squared).sum();
+        // places that differ by rounding only are one place
+        if !(spread > size * (16.0 * f64::EPSILON * f64::EPSILON)) {
+            return Err(SimilarityError::TargetsCoincide);
+        }
+        Ok(Self {
+            centred,
+            mean,
+            per_count,
+            per_spread: 1.0 / spread,
+        })
+    }
+
+    /// The similarity of finished sums. Its scale may be 0 or no number: ask [`Similarity::can_be_undone`].
+    #[inline(always)]
+    pub fn solve(&self, sums: &FitSums) -> Similarity {
+        let (cos_part, sin_part) = (sums.dot * self.per_spread, sums.cross * self.per_spread);
+        Similarity {
+            cos_part,
+            sin_part,
+            shift: sums.seen * self.per_count - turn(cos_part, sin_part, self.mean),
+            per_size_squared: 1.0 / (cos_part * cos_part + sin_part * sin_part),
+        }
+    }
+}
+
+/// Sums over the seen directions of one look.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FitSums {
+    /// Σ θ.
+    pub seen: Pair,
+    /// Σ (w − w̄)·θ; the mean of θ drops out, for Σ (w − w̄) is 0.
+    pub dot: f64,
+    /// Σ (w − w̄)×θ.
+    pub cross: f64,
+}
+
+impl FitSums {
+    /// Nothing summed yet.
+    pub const NONE: Self = Self {
+        seen: Pair::new(0.0, 0.0),
+        dot: 0.0,
+        cross: 0.0,
+    };
+
+    /// Adds what is seen of the target that lies at `centred` from the targets' mean.
+    #[inline(always)]
+    pub fn add(&mut self, centred: Pair, seen: Pair) {
+        self.seen += seen;
+        self.dot += centred.x * seen.x + centred.y * seen.y;
+        self.cross += centred.x * seen.y - centred.y * seen.x;
+    }
+}
+
 impl Similarity {
     /// Fits S so that S(target) comes closest to seen.
     ///
@@ -32,46 +107,53 @@ impl Similarity {
     /// the shorter one.
     pub fn fit(targets: &[Pair], seen: &[Pair]) -> Result<Self, SimilarityError> {
         let count = targets.len().min(seen.len());
-        if count == 0 {
-            return Err(SimilarityError::TargetsCoincide);
+        let targets = FitTargets::new(&targets[..count])?;
+        let mut sums = FitSums::NONE;
+        for (w, s) in targets.centred.iter().zip(seen) {
+            sums.add(*w, *s);
         }
-        let mut target_mean = Pair::zeros();
-        let mut seen_mean = Pair::zeros();
-        for (w, s) in targets.iter().zip(seen) {
-            target_mean += w;
-            seen_mean += s;
+        let fit = targets.solve(&sums);
+        if fit.can_be_undone() {
+            Ok(fit)
+        } else {
+            Err(SimilarityError::ScaleVanishes)
         }
-        target_mean /= count as f64;
-        seen_mean /= count as f64;
-        let (mut dot, mut cross, mut spread, mut size) = (0.0, 0.0, 0.0, 0.0);
-        for (w, s) in targets.iter().zip(seen) {
-            size += w.norm_squared();
-            let w = w - target_mean;
-            let s = s - seen_mean;
-            dot += w.dot(&s);
-            cross += w.perp(&s);
-            spread += w.norm_squared();
-        }
-        // places that differ by rounding only are one place
-        if !(spread > size * (16.0 * f64::EPSILON * f64::EPSILON)) {
-            return Err(SimilarityError::TargetsCoincide);
-        }
-        let (cos_part, sin_part) = (dot / spread, cross / spread);
-        if !(cos_part * cos_part + sin_part * sin_part > 0.0) {
-            return Err(SimilarityError::ScaleVanishes);
-        }
-        let turned = turn(cos_part, sin_part, target_mean);
-        Ok(Self {
+    }
+
+    /// The five numbers that say it all, for rows of similarities: A's two parts, B's two, 1/|A|².
+    #[inline(always)]
+    pub fn parts(&self) -> [f64; 5] {
+        [
+            self.cos_part,
+            self.sin_part,
+            self.shift.x,
+            self.shift.y,
+            self.per_size_squared,
+        ]
+    }
+
+    /// The similarity of these [`Similarity::parts`].
+    #[inline(always)]
+    pub fn from_parts([cos_part, sin_part, x, y, per_size_squared]: [f64; 5]) -> Self {
+        Self {
             cos_part,
             sin_part,
-            shift: seen_mean - turned,
-        })
+            shift: Pair::new(x, y),
+            per_size_squared,
+        }
+    }
+
+    /// Whether the scale is a positive number, and the shift a number.
+    #[inline(always)]
+    pub fn can_be_undone(&self) -> bool {
+        self.cos_part * self.cos_part + self.sin_part * self.sin_part > 0.0
+            && (self.shift.x + self.shift.y + self.per_size_squared) * 0.0 == 0.0
     }
 
     /// S⁻¹(seen): the seen direction with the common shift, rotation and scale taken away.
+    #[inline(always)]
     pub fn undo(&self, seen: Pair) -> Pair {
-        let size_squared = self.cos_part * self.cos_part + self.sin_part * self.sin_part;
-        turn(self.cos_part, -self.sin_part, seen - self.shift) / size_squared
+        turn(self.cos_part, -self.sin_part, seen - self.shift) * self.per_size_squared
     }
 
     /// Uniform scale |A|.
@@ -90,6 +172,7 @@ impl Similarity {
     }
 }
 
+#[inline(always)]
 fn turn(cos_part: f64, sin_part: f64, p: Pair) -> Pair {
     Pair::new(
         cos_part * p.x - sin_part * p.y,

@@ -34,24 +34,36 @@ impl LoadedSpan {
     /// Bending moment M(s), N·mm, of the simply supported beam at the distance `s_mm` from the front hole;
     /// 0 at the holes and beyond them.
     pub fn moment_n_mm(&self, s_mm: f64) -> f64 {
-        let span = self.length_mm;
-        if !(s_mm > 0.0 && s_mm < span) {
-            return 0.0;
-        }
-        let own = self.weight_n_per_mm * s_mm * (span - s_mm) / 2.0;
-        self.loads.iter().fold(own, |moment, load| {
-            let lever = if s_mm < load.at_mm {
-                s_mm * (span - load.at_mm) / span
-            } else {
-                load.at_mm * (span - s_mm) / span
-            };
-            moment + load.weight_n * lever
-        })
+        let moment = self.loads.iter().fold(self.own_moment_n_mm(s_mm), |moment, load| {
+            moment + self.moment_of_n_mm(load, s_mm)
+        });
+        if self.is_inside(s_mm) { moment } else { 0.0 }
     }
 
-    /// Drop below the straight between the holes, mm, at `s_mm` under the tension `tension_n`.
-    pub fn sag_mm(&self, s_mm: f64, tension_n: f64) -> f64 {
-        self.moment_n_mm(s_mm) / tension_n
+    /// Moment of the line's own weight alone, N·mm, between the holes.
+    #[inline(always)]
+    pub fn own_moment_n_mm(&self, s_mm: f64) -> f64 {
+        self.weight_n_per_mm * 0.5 * s_mm * (self.length_mm - s_mm)
+    }
+
+    /// Moment of one load alone, N·mm, between the holes.
+    #[inline(always)]
+    pub fn moment_of_n_mm(&self, load: &PointLoad, s_mm: f64) -> f64 {
+        let share = load.at_mm / self.length_mm;
+        let before = s_mm * (1.0 - share);
+        let behind = (self.length_mm - s_mm) * share;
+        load.weight_n * if s_mm < load.at_mm { before } else { behind }
+    }
+
+    /// Whether `s_mm` lies between the holes.
+    #[inline(always)]
+    pub fn is_inside(&self, s_mm: f64) -> bool {
+        s_mm > 0.0 && s_mm < self.length_mm
+    }
+
+    /// Drop below the straight between the holes, mm, at `s_mm` under the tension 1/`per_tension_n`.
+    pub fn sag_mm(&self, s_mm: f64, per_tension_n: f64) -> f64 {
+        self.moment_n_mm(s_mm) * per_tension_n
     }
 
     /// The largest moment anywhere on the span, N·mm. M is concave, so it peaks at a load or where the shear between
@@ -109,7 +121,7 @@ mod tests {
             loads: vec![],
         };
         let expected = sag_of_parabola_mm(3.5e-7, 400.0, 2.0);
-        assert!((span.sag_mm(200.0, 2.0) - expected).abs() < 1e-15);
+        assert!((span.sag_mm(200.0, 1.0 / 2.0) - expected).abs() < 1e-15);
     }
 
     #[test]
@@ -122,10 +134,10 @@ mod tests {
                 weight_n: 0.02,
             }],
         };
-        let once = span.sag_mm(250.0, 5.0);
-        assert!((span.sag_mm(250.0, 10.0) * 2.0 - once).abs() < 1e-15);
+        let once = span.sag_mm(250.0, 1.0 / 5.0);
+        assert!((span.sag_mm(250.0, 1.0 / 10.0) * 2.0 - once).abs() < 1e-15);
         span.loads[0].weight_n *= 2.0;
-        assert!((span.sag_mm(250.0, 5.0) - 2.0 * once).abs() < 1e-15);
+        assert!((span.sag_mm(250.0, 1.0 / 5.0) - 2.0 * once).abs() < 1e-15);
     }
 
     #[test]

@@ -14,7 +14,7 @@ pub use distribution::{Distribution, DistributionError};
 pub use latin::fill_latin_hypercube;
 pub use method::Sampling;
 pub use normal::{
-    fill_normal_quantile, normal_cumulative, normal_density, normal_quantile_wichura_1988,
+    normal_cumulative, normal_density, normal_quantile_wichura_1988, shape_normal,
 };
 pub use rows::RowKey;
 pub use sobol::SobolPoints;

@@ -4,6 +4,7 @@
 //! Quantiles of a whole block: the same by one ratio of polynomials for the middle, fitted for this project.
 //! Cumulative: through the complementary error function of `libm`, so that both tails keep their digits.
 
+use super::stream::{BLOCK_BUILDS, Row};
 use crate::elementary::{Kernel, ln, widest};
 
 /// Density at `x`.
@@ -34,94 +35,80 @@ pub fn normal_quantile_wichura_1988(u: f64) -> f64 {
     if q < 0.0 { -x } else { x }
 }
 
-/// The normal quantile of every number of `uniforms`, written to the same place of `quantiles`; if one slice is longer,
-/// its rest is left alone.
+/// Turns uniform numbers, in place, into the normal quantiles of them.
 ///
-/// For numbers strictly between 0 and 1 on the grid of 2⁻⁵³, as streams give them: there 1 − u has no rounding. Relative
-/// error at most 1.2e-15; exactly 0 at ½; bit-equal on every instruction set and for every
-/// way of cutting the numbers into slices. Fastest for slices of 256 numbers or more.
+/// For odd multiples of 2⁻⁵³ strictly between 0 and 1, as streams give them: there 1 − u has no rounding. Relative error
+/// at most 1.2e-15; exactly 0 at ½; bit-equal on every instruction set and for every way of cutting the rows. Fastest for
+/// four rows or more.
 ///
-/// The middle, 0.025 < u < 0.975, is one ratio of polynomials for all; the few numbers beyond are then gathered, eight at
-/// a time, for the middle tail of Wichura 1988, and the very few beyond 1.3e-11 go to [`normal_quantile_wichura_1988`].
-pub fn fill_normal_quantile(uniforms: &[f64], quantiles: &mut [f64]) {
-    widest(FillNormalQuantile {
-        uniforms,
-        quantiles,
-    });
+/// The middle, 0.025 < u < 0.975, is one ratio of polynomials for all; the few numbers beyond are gathered, eight at a time,
+/// for the middle tail of Wichura 1988, and the very few beyond 1.3e-11 go to [`normal_quantile_wichura_1988`].
+pub fn shape_normal(rows: &mut [Row]) {
+    widest(ShapeNormal { rows });
 }
 
-struct FillNormalQuantile<'a> {
-    uniforms: &'a [f64],
-    quantiles: &'a mut [f64],
+struct ShapeNormal<'a> {
+    rows: &'a mut [Row],
 }
 
-impl Kernel for FillNormalQuantile<'_> {
+impl Kernel for ShapeNormal<'_> {
     type Output = ();
 
     #[inline(always)]
     fn run(self) {
-        let length = self.uniforms.len().min(self.quantiles.len());
-        let (large, uniforms) = self.uniforms[..length].as_chunks::<LARGE_CHUNK>();
-        let (large_to, quantiles) = self.quantiles[..length].as_chunks_mut::<LARGE_CHUNK>();
-        for (u, x) in large.iter().zip(large_to) {
-            fill_chunk(u, x);
-        }
-        let (small, uniforms) = uniforms.as_chunks::<SMALL_CHUNK>();
-        let (small_to, quantiles) = quantiles.as_chunks_mut::<SMALL_CHUNK>();
-        for (u, x) in small.iter().zip(small_to) {
-            fill_chunk(u, x);
-        }
-        if !uniforms.is_empty() {
-            let (mut u, mut x) = ([0.5; SMALL_CHUNK], [0.0; SMALL_CHUNK]);
-            u[..uniforms.len()].copy_from_slice(uniforms);
-            fill_chunk(&u, &mut x);
-            quantiles.copy_from_slice(&x[..quantiles.len()]);
+        for rows in self.rows.chunks_mut(TOGETHER) {
+            shape_together(rows);
         }
     }
 }
 
-/// A place in it fits into a byte.
-const LARGE_CHUNK: usize = 256;
-/// One word marks those of its numbers that lie in a tail.
-const SMALL_CHUNK: usize = 64;
+/// Rows whose tails are gathered together.
+const TOGETHER: usize = 4;
+/// Most tail numbers of them.
+const MOST_TAILS: usize = TOGETHER * BLOCK_BUILDS;
 /// Tail numbers taken at a time: the widest register.
 const LANES: usize = 8;
+/// One word marks the numbers of a row that lie in a tail.
+const _: () = assert!(BLOCK_BUILDS == u64::BITS as usize);
 
-/// Length `N` is a multiple of [`SMALL_CHUNK`] and a power of two, at most [`LARGE_CHUNK`].
 #[inline(always)]
-fn fill_chunk<const N: usize>(uniforms: &[f64; N], quantiles: &mut [f64; N]) {
-    for (u, x) in uniforms.iter().zip(quantiles.iter_mut()) {
-        let w = u * (1.0 - u);
-        *x = (u - 0.5) * (even_odd(&WIDE_TOP, w) / even_odd(&WIDE_BOTTOM, w));
-    }
-    let mut places = [0_u8; N];
+fn shape_together(rows: &mut [Row]) {
+    // numbers beyond the last tail stay at ½, and are worked out for nothing
+    let mut tails = [0.5; MOST_TAILS];
+    let mut places = [0_u8; MOST_TAILS];
     let mut found = 0;
-    for (part, us) in uniforms.as_chunks::<SMALL_CHUNK>().0.iter().enumerate() {
-        let mut tails = 0_u64;
-        for (i, u) in us.iter().enumerate() {
-            tails |= u64::from(u * (1.0 - u) < WIDE_FROM) << i;
+    for (nth, Row(row)) in rows.iter_mut().enumerate() {
+        let mut marked = 0_u64;
+        for (i, u) in row.iter().enumerate() {
+            marked |= u64::from(u * (1.0 - u) < WIDE_FROM) << i;
         }
-        while tails != 0 {
-            let place = part * SMALL_CHUNK + tails.trailing_zeros() as usize;
-            // never out of range; the remainder only spares the check
-            places[found % N] = place as u8;
+        while marked != 0 {
+            let i = marked.trailing_zeros() as usize;
+            // never out of range; the remainders only spare the check
+            places[found % MOST_TAILS] = (nth * BLOCK_BUILDS + i) as u8;
+            tails[found % MOST_TAILS] = row[i % BLOCK_BUILDS];
             found += 1;
-            tails &= tails - 1;
+            marked &= marked - 1;
+        }
+        for x in row.iter_mut() {
+            let u = *x;
+            let w = u * (1.0 - u);
+            *x = (u - 0.5) * (even_odd(&WIDE_TOP, w) / even_odd(&WIDE_BOTTOM, w));
         }
     }
     for first in (0..found).step_by(LANES) {
-        let (mut at, mut us) = ([0; LANES], [0.0; LANES]);
-        for i in 0..LANES {
-            at[i] = usize::from(places[(first + i) % N]) % N;
-            us[i] = uniforms[at[i]];
-        }
+        let mut us = [0.0; LANES];
+        us.copy_from_slice(&tails[first..first + LANES]);
         let xs = tail_quantiles(&us);
         for i in 0..LANES.min(found - first) {
-            quantiles[at[i]] = if us[i].min(1.0 - us[i]) < FAR_BELOW {
-                far_quantile(us[i])
-            } else {
-                xs[i]
-            };
+            let place = usize::from(places[first + i]);
+            let u = us[i];
+            rows[place / BLOCK_BUILDS].0[place % BLOCK_BUILDS] =
+                if u.min(1.0 - u) < FAR_BELOW {
+                    far_quantile(u)
+                } else {
+                    xs[i]
+                };
         }
     }
 }
@@ -296,10 +283,22 @@ mod tests {
         }
     }
 
+    fn rows_of(numbers: &[f64]) -> Vec<Row> {
+        numbers
+            .chunks(BLOCK_BUILDS)
+            .map(|chunk| {
+                let mut row = Row::of(0.5);
+                row.0[..chunk.len()].copy_from_slice(chunk);
+                row
+            })
+            .collect()
+    }
+
     fn filled(uniforms: &[f64]) -> Vec<f64> {
-        let mut quantiles = vec![f64::NAN; uniforms.len()];
-        fill_normal_quantile(uniforms, &mut quantiles);
-        quantiles
+        let mut rows = rows_of(uniforms);
+        shape_normal(&mut rows);
+        let quantiles = rows.iter().flat_map(|row| row.0);
+        quantiles.take(uniforms.len()).collect()
     }
 
     /// Uniform numbers on the grid of 2⁻⁵³: evenly spaced, around both seams, and down both tails to the last.
@@ -353,38 +352,34 @@ mod tests {
 
     #[test]
     fn block_of_quantiles_does_not_depend_on_how_it_is_cut() {
-        let uniforms = &many_uniforms()[..2000];
+        let uniforms = &many_uniforms()[..20 * BLOCK_BUILDS];
         let whole = filled(uniforms);
-        for length in [1, 3, 63, 64, 65, 255, 256, 257, 1000] {
-            let cut: Vec<f64> = uniforms.chunks(length).flat_map(filled).collect();
-            assert_eq!(whole, cut, "{length}");
+        for rows in [1, 2, 3, 4, 5, 7] {
+            let cut: Vec<f64> = uniforms
+                .chunks(rows * BLOCK_BUILDS)
+                .flat_map(filled)
+                .collect();
+            assert_eq!(whole, cut, "{rows}");
         }
-        let mut short = [7.0; 3];
-        fill_normal_quantile(&uniforms[..2], &mut short);
-        assert_eq!(short, [whole[0], whole[1], 7.0]);
     }
 
     #[test]
     fn block_of_quantiles_is_bit_equal_on_every_instruction_set() {
         #[derive(Clone)]
-        struct Filled<'a>(&'a [f64]);
-        impl Kernel for Filled<'_> {
-            type Output = Vec<f64>;
+        struct Shaped(Vec<Row>);
+        impl Kernel for Shaped {
+            type Output = Vec<Row>;
             #[inline(always)]
-            fn run(self) -> Vec<f64> {
-                let mut quantiles = vec![0.0; self.0.len()];
-                FillNormalQuantile {
-                    uniforms: self.0,
-                    quantiles: &mut quantiles,
-                }
-                .run();
-                quantiles
+            fn run(mut self) -> Vec<Row> {
+                ShapeNormal { rows: &mut self.0 }.run();
+                self.0
             }
         }
         let uniforms = many_uniforms();
         let reference = filled(&uniforms);
-        for (name, found) in on_every_instruction_set(Filled(&uniforms)) {
-            for (x, y) in found.iter().zip(&reference) {
+        for (name, found) in on_every_instruction_set(Shaped(rows_of(&uniforms))) {
+            let found = found.iter().flat_map(|row| row.0);
+            for (x, y) in found.zip(&reference) {
                 assert_eq!(x.to_bits(), y.to_bits(), "{name}");
             }
         }

@@ -32,18 +32,23 @@ impl RowKey {
         finalise(self.0 ^ finalise((2 * item + component).wrapping_add(GOLDEN)))
     }
 
-    /// Fills the row of one item's component with numbers strictly between 0 and 1: odd multiples of 2⁻⁵³.
-    pub fn fill(self, item: u64, component: u64, row: &mut Row) {
+    /// Fills rows of a source with numbers strictly between 0 and 1, odd multiples of 2⁻⁵³: of every item's `components`
+    /// rows the first `uniforms`.
+    pub fn fill(self, rows: &mut [Row], components: usize, uniforms: usize) {
         widest(Fill {
-            word: self.word(item, component),
-            row,
+            key: self,
+            rows,
+            components,
+            uniforms,
         });
     }
 }
 
 struct Fill<'a> {
-    word: u64,
-    row: &'a mut Row,
+    key: RowKey,
+    rows: &'a mut [Row],
+    components: usize,
+    uniforms: usize,
 }
 
 impl Kernel for Fill<'_> {
@@ -51,30 +56,39 @@ impl Kernel for Fill<'_> {
 
     #[inline(always)]
     fn run(self) {
-        let mut state = [[0_u64; GENERATORS]; 4];
-        for (k, words) in state.iter_mut().enumerate() {
-            for (j, word) in words.iter_mut().enumerate() {
-                let nth = (4 * j + k + 1) as u64;
-                *word = finalise(self.word.wrapping_add(nth.wrapping_mul(GOLDEN)));
+        for (item, rows) in self.rows.chunks_exact_mut(self.components).enumerate() {
+            for (component, row) in rows.iter_mut().enumerate().take(self.uniforms) {
+                fill_row(self.key.word(item as u64, component as u64), row);
             }
         }
-        let [mut a, mut b, mut c, mut d] = state;
-        let mut drawn = [0.0; BLOCK_BUILDS];
-        for numbers in drawn.chunks_exact_mut(GENERATORS) {
-            for j in 0..GENERATORS {
-                let sum = a[j].wrapping_add(d[j]);
-                numbers[j] = uniform(sum.rotate_left(23).wrapping_add(a[j]));
-                let shifted = b[j] << 17;
-                c[j] ^= a[j];
-                d[j] ^= b[j];
-                b[j] ^= c[j];
-                a[j] ^= d[j];
-                c[j] ^= shifted;
-                d[j] = d[j].rotate_left(45);
-            }
-        }
-        self.row.0 = drawn;
     }
+}
+
+#[inline(always)]
+fn fill_row(address: u64, row: &mut Row) {
+    let mut state = [[0_u64; GENERATORS]; 4];
+    for (k, words) in state.iter_mut().enumerate() {
+        for (j, word) in words.iter_mut().enumerate() {
+            let nth = (4 * j + k + 1) as u64;
+            *word = finalise(address.wrapping_add(nth.wrapping_mul(GOLDEN)));
+        }
+    }
+    let [mut a, mut b, mut c, mut d] = state;
+    let mut drawn = [0.0; BLOCK_BUILDS];
+    for numbers in drawn.chunks_exact_mut(GENERATORS) {
+        for j in 0..GENERATORS {
+            let sum = a[j].wrapping_add(d[j]);
+            numbers[j] = uniform(sum.rotate_left(23).wrapping_add(a[j]));
+            let shifted = b[j] << 17;
+            c[j] ^= a[j];
+            d[j] ^= b[j];
+            b[j] ^= c[j];
+            a[j] ^= d[j];
+            c[j] ^= shifted;
+            d[j] = d[j].rotate_left(45);
+        }
+    }
+    row.0 = drawn;
 }
 
 #[cfg(test)]
@@ -88,8 +102,9 @@ mod tests {
     fn every_generator_is_the_published_one() {
         // rand 0.10: Xoshiro256PlusPlus::from_seed of the same four words
         let key = RowKey::new(7, 22, 0, 3);
-        let mut row = Row::of(0.0);
-        key.fill(5, 1, &mut row);
+        let mut rows = vec![Row::of(0.0); 12];
+        key.fill(&mut rows, 2, 2);
+        let row = rows[11];
         for j in 0..GENERATORS {
             let mut seed = [0_u8; 32];
             for (k, bytes) in seed.chunks_exact_mut(8).enumerate() {
@@ -108,9 +123,9 @@ mod tests {
     #[test]
     fn every_part_of_the_address_changes_the_numbers() {
         let first = |seed, source, look, block, item, component| {
-            let mut row = Row::of(0.0);
-            RowKey::new(seed, source, look, block).fill(item, component, &mut row);
-            row
+            let mut rows = vec![Row::of(0.0); 8];
+            RowKey::new(seed, source, look, block).fill(&mut rows, 2, 2);
+            rows[2 * item + component]
         };
         let base = first(1, 2, 0, 0, 3, 0);
         for other in [
@@ -135,9 +150,9 @@ mod tests {
     #[test]
     fn sampling_is_unchanged_v2() {
         // a regression check: editing it means raising SAMPLING_VERSION
-        let mut row = Row::of(0.0);
-        RowKey::new(1, 2, 0, 0).fill(3, 0, &mut row);
-        let drawn: Vec<u64> = row.0[..3].iter().map(|u| (u * 1e15) as u64).collect();
+        let mut rows = vec![Row::of(0.0); 4];
+        RowKey::new(1, 2, 0, 0).fill(&mut rows, 1, 1);
+        let drawn: Vec<u64> = rows[3].0[..3].iter().map(|u| (u * 1e15) as u64).collect();
         assert_eq!(drawn, STABLE);
     }
     const STABLE: [u64; 3] = [0, 0, 0];

@@ -13,7 +13,19 @@ use rand::rand_core::Rng;
 use rand::rngs::Xoshiro256PlusPlus;
 
 /// Builds in one block.
-pub const BLOCK_BUILDS: usize = 256;
+pub const BLOCK_BUILDS: usize = 64;
+
+/// One number for each build of a block.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[repr(C, align(64))]
+pub struct Row(pub [f64; BLOCK_BUILDS]);
+
+impl Row {
+    /// The same number for every build.
+    pub const fn of(value: f64) -> Self {
+        Self([value; BLOCK_BUILDS])
+    }
+}
 
 /// What a stream of numbers is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -5,7 +5,7 @@
 //! most its step, [`QUANTILE_RELATIVE_ERROR`], when many values are alike, and by less when they are spread. Beyond the
 //! grid the highest value stands for all.
 
-use crate::sampling::normal_quantile_wichura_1988;
+use crate::sampling::{BLOCK_BUILDS, normal_quantile_wichura_1988};
 
 const PER_OCTAVE: usize = 64;
 const LOWEST_EXPONENT: i32 = -12;
@@ -43,6 +43,31 @@ impl QuantileSketch {
         if value > f64::from_bits(self.highest_bits) {
             self.highest_bits = value.to_bits();
         }
+    }
+
+    /// Adds the counted magnitudes of a row.
+    #[inline(always)]
+    pub fn add_row(&mut self, values: &[f64; BLOCK_BUILDS], counted: &[u64; BLOCK_BUILDS]) {
+        let mut bins = [0_u64; BLOCK_BUILDS];
+        let mut highest = 0;
+        let mut total = 0;
+        for build in 0..BLOCK_BUILDS {
+            let bits = values[build].to_bits();
+            bins[build] = bin_of_bits(bits);
+            // what is not a number has larger bits than infinity has
+            let bits = if bits > INFINITE { INFINITE } else { bits };
+            let bits = if counted[build] != 0 { bits } else { 0 };
+            highest = if bits > highest { bits } else { highest };
+            total += counted[build];
+        }
+        let counts: &mut [u64; BINS] = (&mut self.counts[..])
+            .try_into()
+            .expect("a sketch has all its bins");
+        for (bin, counted) in bins.iter().zip(counted) {
+            counts[*bin as usize] += counted;
+        }
+        self.total += total;
+        self.highest_bits = self.highest_bits.max(highest);
     }
 
     /// Adds all of another's values; the order does not matter.
@@ -102,17 +127,21 @@ impl QuantileSketch {
 }
 
 fn bin_of(value: f64) -> usize {
-    let lowest = f64::from_bits(((1023 + LOWEST_EXPONENT) as u64) << 52);
-    if value < lowest {
-        return 0;
-    }
-    if !value.is_finite() {
-        return BINS - 1;
-    }
-    let bits = value.to_bits();
-    let octave = (bits >> 52) as usize - (1023 + LOWEST_EXPONENT) as usize;
-    let step = (bits >> (52 - PER_OCTAVE.trailing_zeros())) as usize & (PER_OCTAVE - 1);
-    (1 + octave * PER_OCTAVE + step).min(BINS - 1)
+    bin_of_bits(value.to_bits()) as usize
+}
+
+const INFINITE: u64 = f64::INFINITY.to_bits();
+
+/// The bin of a non-negative value by its bits: their order is that of the values, and their upper end counts the steps.
+/// What is not a number lies above everything.
+#[inline(always)]
+fn bin_of_bits(bits: u64) -> u64 {
+    const STEP_BITS: u32 = 52 - PER_OCTAVE.trailing_zeros();
+    const BELOW: i64 = ((1023 + LOWEST_EXPONENT as i64) << PER_OCTAVE.trailing_zeros()) - 1;
+    let bin = (bits >> STEP_BITS) as i64 - BELOW;
+    let bin = if bin < 0 { 0 } else { bin };
+    let last = BINS as i64 - 1;
+    (if bin > last { last } else { bin }) as u64
 }
 
 fn edges_of(bin: usize) -> [f64; 2] {

@@ -1,14 +1,16 @@
 //! Intervals, quantiles, moments: what trials add up to.
 
+mod gather;
 mod histogram;
 mod interval;
 mod moments;
 mod tally;
 
+pub use gather::Gather;
 pub use histogram::{QUANTILE_RELATIVE_ERROR, QuantileSketch};
 pub use interval::{
     IntervalMethod, Proportion, interval_clopper_pearson_1934, interval_of_clustered_share,
     interval_wilson_1927,
 };
 pub use moments::{ClusteredShare, Moments};
-pub use tally::{Failure, FailureLog, JunctionTally, LookShares, RodTally, Tally};
+pub use tally::{Failure, FailureLog, JunctionTally, RodTally, Tally};

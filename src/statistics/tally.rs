@@ -2,11 +2,8 @@
 
 use super::histogram::QuantileSketch;
 use super::moments::{ClusteredShare, Moments};
-use crate::figure::{Frame, Item, Plan};
-use crate::geometry::Pair;
-use crate::trial::{LookOutcome, Measured, NotComputable, Viewed};
-use crate::units::arcmin;
-use crate::vision::probability_noticed;
+use crate::figure::Plan;
+use crate::trial::NotComputable;
 
 /// One rod over all judged looks.
 #[derive(Debug, Clone, Default)]
@@ -58,7 +55,7 @@ impl FailureLog {
     /// How many failures are kept with their numbers.
     const KEPT: usize = 20;
 
-    fn add(&mut self, failure: Failure) {
+    pub(super) fn add(&mut self, failure: Failure) {
         let index = NotComputable::ALL
             .iter()
             .position(|reason| *reason == failure.reason)
@@ -135,42 +132,20 @@ pub struct Tally {
     pub rods: Vec<RodTally>,
     /// Every junction.
     pub junctions: Vec<JunctionTally>,
-    build: BuildCount,
 }
 
 /// A share times a count may come out a rounding above the whole number that it stands for.
 const ROUNDING: f64 = 1e-9;
 
-/// Looks at the build in hand.
+/// Looks at one build.
 #[derive(Debug, Clone, Copy, Default)]
-struct BuildCount {
-    looks: u64,
-    clipped: u64,
-    held: u64,
-    broken: u64,
-    not_computable: u64,
-    noticed: f64,
-}
-
-/// Largest drift and gap of the look in hand, as shares of their limits.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct LookShares {
-    drift: f64,
-    gap: f64,
-    /// Largest fault over what an eye can tell and the rod does not hide.
-    over_threshold: f64,
-}
-
-impl LookShares {
-    /// Takes one item's value, its limit, and the threshold at which it would be noticed.
-    pub fn weigh(&mut self, item: Item, value_rad: f64, limit_rad: f64, threshold_rad: f64) {
-        self.over_threshold = self.over_threshold.max(value_rad / threshold_rad);
-        let largest = match item {
-            Item::Rod(_) => &mut self.drift,
-            Item::Junction(_) => &mut self.gap,
-        };
-        *largest = largest.max(value_rad / limit_rad);
-    }
+pub(super) struct BuildCount {
+    pub clipped: u64,
+    pub held: u64,
+    pub broken: u64,
+    pub not_computable: u64,
+    /// Sum of the probabilities that the worst fault of a judged look is noticed.
+    pub noticed: f64,
 }
 
 impl Tally {
@@ -195,77 +170,7 @@ impl Tally {
             worst_over_limit: QuantileSketch::default(),
             rods: vec![RodTally::default(); plan.edges.len()],
             junctions: vec![JunctionTally::default(); plan.junctions.len()],
-            build: BuildCount::default(),
         }
-    }
-
-    /// Counts one item of a judged look.
-    pub fn add_item(&mut self, item: Item, value_rad: f64, limit_rad: f64) {
-        let over = u64::from(value_rad > limit_rad);
-        match item {
-            Item::Rod(rod) => self.rods[rod].over_limit += over,
-            Item::Junction(junction) => self.junctions[junction].over_limit += over,
-        }
-    }
-
-    /// Counts a look at the build in hand. `viewed`, `measured` and `shares` are those of the look when it was judged.
-    pub fn add_look(
-        &mut self,
-        plan: &Plan,
-        outcome: LookOutcome,
-        viewed: &Viewed,
-        measured: &Measured,
-        shares: LookShares,
-    ) {
-        self.build.looks += 1;
-        let LookOutcome::Judged(verdict) = outcome else {
-            self.build.clipped += 1;
-            return;
-        };
-        self.build.noticed += probability_noticed(shares.over_threshold);
-        if verdict.holds() {
-            self.build.held += 1;
-        } else {
-            self.build.broken += 1;
-            match verdict.worst {
-                Item::Rod(rod) => self.rods[rod].broke_first += 1,
-                Item::Junction(junction) => self.junctions[junction].broke_first += 1,
-            }
-        }
-        self.drift_over_limit.add(shares.drift);
-        self.gap_over_limit.add(shares.gap);
-        self.worst_over_limit.add(verdict.worst_share);
-        let off = match plan.design.judging.frame {
-            Frame::Fixed => &measured.off_fixed_rad,
-            Frame::Fitted => &measured.off_fitted_rad,
-        };
-        for (rod, tally) in self.rods.iter_mut().enumerate() {
-            tally
-                .drift_fixed_arcmin
-                .add(arcmin(measured.across_fixed_rad(rod)));
-            tally
-                .drift_fitted_arcmin
-                .add(arcmin(measured.across_fitted_rad(rod)));
-            tally.off_rad[0].add(off[2 * rod]);
-            tally.off_rad[1].add(off[2 * rod + 1]);
-        }
-        for (junction, tally) in self.junctions.iter_mut().enumerate() {
-            tally.gap_arcmin.add(arcmin(measured.gaps_rad[junction]));
-            let [near, far] = plan.junctions[junction].widest;
-            let gap: Pair = viewed.ends[near] - viewed.ends[far];
-            tally.widest_rad[0].add(gap.x);
-            tally.widest_rad[1].add(gap.y);
-        }
-    }
-
-    /// Counts a look that could not be computed.
-    pub fn add_failed_look(&mut self, build: u64, look: u64, reason: NotComputable) {
-        self.build.not_computable += 1;
-        self.failures.add(Failure {
-            build,
-            look: Some(look),
-            reason,
-        });
     }
 
     /// Counts a build that could not be computed.
@@ -279,17 +184,17 @@ impl Tally {
         });
     }
 
-    /// Closes the build in hand: it passes when at least `hold_share` of its unclipped looks hold; a look that could not be
-    /// computed is one that does not.
-    pub fn end_build(&mut self, hold_share: f64) {
+    /// Counts a build by its looks: it passes when at least `hold_share` of its unclipped looks hold; a look that could not
+    /// be computed is one that does not.
+    pub(super) fn end_build(&mut self, build: BuildCount, hold_share: f64) {
         let BuildCount {
-            looks,
             clipped,
             held,
             broken,
             not_computable,
             noticed,
-        } = std::mem::take(&mut self.build);
+        } = build;
+        let looks = clipped + held + broken;
         self.builds += 1;
         self.looks += looks;
         self.clipped += clipped;

@@ -5,7 +5,7 @@
 //! of constant z), the line's slope being small.
 
 use crate::figure::{Plan, Plate, Source};
-use crate::geometry::{Pair, PlatePose, Point, point_on_line_mm};
+use crate::geometry::{Pair, PlatePose, Point, Straight};
 use crate::mechanics::LARGEST_SAG_SHARE;
 use std::fmt;
 
@@ -193,39 +193,50 @@ impl Built {
             for (which, rod_end) in rod.ends.iter().enumerate() {
                 let end = 2 * rod_index + which;
                 let line = rod_end.line;
-                let (front, rear) = (&self.holes_mm[0][line], &self.holes_mm[1][line]);
+                let (front, rear) = (self.holes_mm[0][line], self.holes_mm[1][line]);
                 let z_mm = rod_end.depth_mm + values[slip + end];
                 if !(z_mm > front.z && z_mm < rear.z) {
                     return Err(NotComputable::RodOutsidePlates);
                 }
-                let sag_mm = plan.spans[line].sag_mm(z_mm - front_z_mm, self.tensions_n[line]);
-                let place =
-                    point_on_line_mm(front, rear, z_mm) + down * sag_mm + pair(values, tie, end);
+                let sag_mm =
+                    plan.spans[line].sag_mm(z_mm - front_z_mm, 1.0 / self.tensions_n[line]);
+                let place = Straight::through(front, rear).at_mm(z_mm)
+                    + down * sag_mm
+                    + pair(values, tie, end);
                 self.ends_mm[end] = Point::new(place.x, place.y, z_mm);
             }
         }
         Ok(())
     }
 
-    /// A bowed rod's middle stands off the straight, square to the rod: `(across, deep)` in shares of its length, the
-    /// first square to the rod and across the axis (a quarter turn from x towards y off the rod), the second square
-    /// to both.
     fn bow_rods(&mut self, plan: &Plan, values: &[f64]) {
         let bow = plan.layout.start(Source::RodBow);
         for (rod, middle) in self.middles_mm.iter_mut().enumerate() {
             let (first, second) = (self.ends_mm[2 * rod], self.ends_mm[2 * rod + 1]);
-            let span = second - first;
-            let length = span.norm();
-            let across = Point::new(-span.y, span.x, 0.0);
-            let level = across.norm();
-            *middle = (first + second) / 2.0;
-            if level > 0.0 {
-                let across = across / level;
-                let deep = span.cross(&across) / length;
-                let off = pair(values, bow, rod) * length;
-                *middle += across * off.x + deep * off.y;
-            }
+            *middle = bowed_middle_mm(first, second, pair(values, bow, rod));
         }
+    }
+}
+
+/// The middle of a bowed rod between `first` and `second`, mm. It stands off the straight, square to the rod:
+/// `(across, deep)` in shares of the rod's length, the first square to the rod and across the axis (a quarter turn from x
+/// towards y off the rod), the second square to both. A rod along the axis has no "across" and keeps its straight middle.
+#[inline(always)]
+pub(super) fn bowed_middle_mm(first: Point, second: Point, bow: Pair) -> Point {
+    let (x, y, z) = (second.x - first.x, second.y - first.y, second.z - first.z);
+    let level_squared = x * x + y * y;
+    let length_squared = level_squared + z * z;
+    let per_level = 1.0 / level_squared.sqrt();
+    let off_across = bow.x * length_squared.sqrt() * per_level;
+    // deep = span × across / length, so its length cancels
+    let off_deep = bow.y * per_level;
+    let across = Point::new(-y, x, 0.0) * off_across;
+    let deep = Point::new(-z * x, -z * y, level_squared) * off_deep;
+    let straight = (first + second) * 0.5;
+    if level_squared > 0.0 {
+        straight + across + deep
+    } else {
+        straight
     }
 }
 

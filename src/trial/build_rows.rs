@@ -75,7 +75,8 @@ pub(super) struct PeepholeRows {
     x: [f64; BLOCK_BUILDS],
     y: [f64; BLOCK_BUILDS],
     z: [f64; BLOCK_BUILDS],
-    radius_mm: f64,
+    /// At no place: what all builds share.
+    nominal: Peephole,
 }
 
 impl PeepholeRows {
@@ -83,7 +84,7 @@ impl PeepholeRows {
     pub(super) fn of(&self, build: usize) -> Peephole {
         Peephole {
             centre_mm: Point::new(self.x[build], self.y[build], self.z[build]),
-            radius_mm: self.radius_mm,
+            ..self.nominal
         }
     }
 }
@@ -96,7 +97,14 @@ struct PlateRows([[f64; BLOCK_BUILDS]; 9]);
 impl PlateRows {
     #[inline(always)]
     fn of(&self, build: usize, centre_mm: Pair) -> PlacedPlate {
-        PlacedPlate::from_parts(centre_mm, self.0.each_ref().map(|row| row[build]))
+        let [a, b, c, d, e, f, g, h, i] = &self.0;
+        PlacedPlate::from_parts(
+            centre_mm,
+            [
+                a[build], b[build], c[build], d[build], e[build], f[build], g[build], h[build],
+                i[build],
+            ],
+        )
     }
 }
 
@@ -149,7 +157,7 @@ impl BuildRows {
                 x: [0.0; BLOCK_BUILDS],
                 y: [0.0; BLOCK_BUILDS],
                 z: [0.0; BLOCK_BUILDS],
-                radius_mm: plan.design.peephole.diameter_mm / 2.0,
+                nominal: Peephole::new(Point::zeros(), plan.design.peephole.diameter_mm / 2.0),
             },
             lines: vec![LineRows::NOWHERE; plan.design.vertices.len()],
             plates: Box::new([const { PlateRows([[0.0; BLOCK_BUILDS]; 9]) }; 2]),
@@ -282,8 +290,8 @@ impl Kernel for PlacePlates<'_> {
                 }
                 .place(spec.centre_mm, spec.z_mm)
                 .parts();
-                for (row, part) in placed.iter_mut().zip(parts) {
-                    row[build] = part;
+                for part in 0..parts.len() {
+                    placed[part][build] = parts[part];
                 }
             }
             self.plates[side].0 = placed;
@@ -322,12 +330,14 @@ impl Kernel for StringLines<'_> {
                 LARGEST_SAG_SHARE * plan.spans[line].length_mm / plan.largest_moments_n_mm[line];
             let mut local = LineRows::NOWHERE;
             for build in 0..BLOCK_BUILDS {
-                let [front, rear] = [0, 1].map(|side| {
-                    rows.plates[side].of(build, centres[side]).hole_mm(
-                        nominal[side],
-                        pair_of(scattered[side], build) + pair_of(slacked[side], build),
-                    )
-                });
+                let front = rows.plates[0].of(build, centres[0]).hole_mm(
+                    nominal[0],
+                    pair_of(scattered[0], build) + pair_of(slacked[0], build),
+                );
+                let rear = rows.plates[1].of(build, centres[1]).hole_mm(
+                    nominal[1],
+                    pair_of(scattered[1], build) + pair_of(slacked[1], build),
+                );
                 let straight = Straight::through(front, rear);
                 local.from[0][build] = front.x;
                 local.from[1][build] = front.y;

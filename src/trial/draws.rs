@@ -1,135 +1,78 @@
-//! The random values of one block of builds, source by source.
-//!
-//! A block's values stand as `[value][build]`, so that each stream is read once from end to end.
+//! The random values of one block of builds, source by source: one row a value, one number a build in it.
 
 use crate::figure::{Family, Plan, Source};
-use crate::sampling::{BLOCK_BUILDS, Stream, StreamKey};
+use crate::sampling::{BLOCK_BUILDS, Row, RowKey};
 
-/// All build values of one block.
+/// The values of one block: of its builds, or of one look at each.
 #[derive(Debug, Clone)]
-pub struct BuildDraws(Drawn);
-
-/// All look values of one look at each build of a block.
-#[derive(Debug, Clone)]
-pub struct LookDraws(Drawn);
-
-#[derive(Debug, Clone)]
-struct Drawn {
-    values: Vec<f64>,
+pub struct Draws {
+    family: Family,
+    /// One row a value, laid out by the plan.
+    pub rows: Vec<Row>,
+    /// Whether what never varies stands in its rows already.
+    settled: bool,
 }
 
-impl Drawn {
-    fn new(len: usize) -> Self {
+impl Draws {
+    /// Room for the values of one block's builds.
+    pub fn of_builds(plan: &Plan) -> Self {
+        Self::new(Family::Build, plan.layout.build_len)
+    }
+
+    /// Room for the values of one look at each build of a block.
+    pub fn of_looks(plan: &Plan) -> Self {
+        Self::new(Family::Look, plan.layout.look_len)
+    }
+
+    fn new(family: Family, len: usize) -> Self {
         Self {
-            values: vec![0.0; len * BLOCK_BUILDS],
+            family,
+            rows: vec![Row::of(0.5); len],
+            settled: false,
         }
     }
 
-    /// Values of one build into `into`.
-    fn pick(&self, build: usize, into: &mut [f64]) {
-        for (value, row) in into.iter_mut().zip(self.values.chunks_exact(BLOCK_BUILDS)) {
-            *value = row[build];
-        }
-    }
-
-    fn draw(&mut self, plan: &Plan, family: Family, seed: u64, look: u64, block: u64) {
+    /// Draws block `block` of the run `seed`; of looks, look `look` (from 0). One `Draws` serves one plan.
+    pub fn draw(&mut self, plan: &Plan, seed: u64, look: u64, block: u64) {
+        let look = match self.family {
+            Family::Build => 0,
+            Family::Look => look + 1,
+        };
         for source in Source::ALL
             .into_iter()
-            .filter(|source| source.family() == family)
+            .filter(|source| source.family() == self.family)
         {
-            let start = plan.layout.start(source);
-            let components = source.components();
             let law = plan.design.law(source);
-            for item in 0..source.items(&plan.design) {
-                let key = |component| StreamKey {
-                    seed,
-                    source: source.number(),
-                    item: item as u64,
-                    component,
-                    look,
-                };
-                let first_row = (start + item * components) * BLOCK_BUILDS;
-                let rows = &mut self.values[first_row..first_row + components * BLOCK_BUILDS];
-                let mut set = |build: usize, values: [f64; 2]| {
-                    for (component, value) in values.into_iter().enumerate().take(components) {
-                        rows[component * BLOCK_BUILDS + build] = value;
-                    }
-                };
-                match law.uniforms() {
-                    0 => {
-                        let values = law.values(item, [0.5; 2]);
-                        (0..BLOCK_BUILDS).for_each(|build| set(build, values));
-                    }
-                    1 => {
-                        let mut one = Stream::new(key(0), block);
-                        (0..BLOCK_BUILDS).for_each(|build| {
-                            set(build, law.values(item, [one.next_uniform(), 0.5]))
-                        });
-                    }
-                    _ => {
-                        let mut one = Stream::new(key(0), block);
-                        let mut two = Stream::new(key(1), block);
-                        (0..BLOCK_BUILDS).for_each(|build| {
-                            set(
-                                build,
-                                law.values(item, [one.next_uniform(), two.next_uniform()]),
-                            );
-                        });
-                    }
-                }
+            let uniforms = law.uniforms();
+            if uniforms == 0 && self.settled {
+                continue;
             }
+            let components = source.components();
+            let start = plan.layout.start(source);
+            let end = start + source.items(&plan.design) * components;
+            let rows = &mut self.rows[start..end];
+            RowKey::new(seed, source.number(), look, block).fill(rows, components, uniforms);
+            law.shape(rows, components);
         }
-    }
-}
-
-impl BuildDraws {
-    /// Room for one block of builds.
-    pub fn new(plan: &Plan) -> Self {
-        Self(Drawn::new(plan.layout.build_len))
-    }
-
-    /// Draws block `block` of the run `seed`.
-    pub fn draw(&mut self, plan: &Plan, seed: u64, block: u64) {
-        self.0.draw(plan, Family::Build, seed, 0, block);
+        self.settled = true;
     }
 
     /// The values of build `build` of the block.
-    pub fn pick(&self, build: usize, into: &mut [f64]) {
-        self.0.pick(build, into);
-    }
-}
-
-impl LookDraws {
-    /// Room for one look at each build of a block.
-    pub fn new(plan: &Plan) -> Self {
-        Self(Drawn::new(plan.layout.look_len))
-    }
-
-    /// Draws look `look` (from 0) of block `block` of the run `seed`.
-    pub fn draw(&mut self, plan: &Plan, seed: u64, look: u64, block: u64) {
-        self.0.draw(plan, Family::Look, seed, look + 1, block);
-    }
-
-    /// The values of this look at build `build` of the block.
-    pub fn pick(&self, build: usize, into: &mut [f64]) {
-        self.0.pick(build, into);
+    pub fn of_build(&self, build: usize) -> Vec<f64> {
+        self.rows.iter().map(|row| row.0[build]).collect()
     }
 }
 
 /// The values of build number `build` of the run, drawn by themselves.
 pub fn fill_build(plan: &Plan, seed: u64, build: u64) -> Vec<f64> {
-    let mut draws = BuildDraws::new(plan);
-    draws.draw(plan, seed, build / BLOCK_BUILDS as u64);
-    let mut values = vec![0.0; plan.layout.build_len];
-    draws.pick((build % BLOCK_BUILDS as u64) as usize, &mut values);
-    values
+    let mut draws = Draws::of_builds(plan);
+    draws.draw(plan, seed, 0, build / BLOCK_BUILDS as u64);
+    draws.of_build((build % BLOCK_BUILDS as u64) as usize)
 }
 
 /// The values of look number `look` at build number `build` of the run, drawn by themselves.
 pub fn fill_look(plan: &Plan, seed: u64, build: u64, look: u64) -> Vec<f64> {
-    let mut draws = LookDraws::new(plan);
+    let mut draws = Draws::of_looks(plan);
     draws.draw(plan, seed, look, build / BLOCK_BUILDS as u64);
-    let mut values = vec![0.0; plan.layout.look_len];
-    draws.pick((build % BLOCK_BUILDS as u64) as usize, &mut values);
-    values
+    draws.of_build((build % BLOCK_BUILDS as u64) as usize)
 }

@@ -10,15 +10,13 @@ use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::units::rad_from_arcmin;
 use crate::vision::{Pupil, finest_detail_arcmin};
 
-/// Builds among which one decision is taken whether any peephole's edge is seen.
-const TOGETHER: usize = 16;
-
 /// The eye that looks at every build.
 #[derive(Debug, Clone)]
 #[repr(C, align(64))]
 struct EyeRows {
     place: [[f64; BLOCK_BUILDS]; 3],
     radius: [f64; BLOCK_BUILDS],
+    per_radius: [f64; BLOCK_BUILDS],
     detail: [f64; BLOCK_BUILDS],
 }
 
@@ -26,9 +24,10 @@ impl EyeRows {
     #[inline(always)]
     fn pupil(&self, build: usize) -> Pupil {
         let [x, y, z] = &self.place;
-        Pupil::new(
+        Pupil::with_quotient(
             Point::new(x[build], y[build], z[build]),
             self.radius[build],
+            self.per_radius[build],
         )
     }
 }
@@ -52,6 +51,27 @@ impl SeenRows {
     #[inline(always)]
     fn direction(&self, build: usize) -> Pair {
         Pair::new(self.u[build], self.v[build])
+    }
+}
+
+/// The common shift, rotation and scale at every build.
+#[derive(Debug, Clone)]
+#[repr(C, align(64))]
+struct FitRows([[f64; BLOCK_BUILDS]; 5]);
+
+impl FitRows {
+    #[inline(always)]
+    fn of(&self, build: usize) -> Similarity {
+        let [a, b, c, d, e] = &self.0;
+        Similarity::from_parts([a[build], b[build], c[build], d[build], e[build]])
+    }
+
+    #[inline(always)]
+    fn put(&mut self, build: usize, fit: &Similarity) {
+        let parts = fit.parts();
+        for part in 0..5 {
+            self.0[part][build] = parts[part];
+        }
     }
 }
 
@@ -131,7 +151,7 @@ pub struct LookRows {
     eye: Box<EyeRows>,
     ends: Vec<SeenRows>,
     middles: Vec<SeenRows>,
-    fit: Box<[[f64; BLOCK_BUILDS]; 5]>,
+    fit: Box<FitRows>,
     faults: Faults,
     clipped: Marks,
     counted: Marks,
@@ -144,11 +164,12 @@ impl LookRows {
             eye: Box::new(EyeRows {
                 place: [[0.0; BLOCK_BUILDS]; 3],
                 radius: [0.0; BLOCK_BUILDS],
+                per_radius: [0.0; BLOCK_BUILDS],
                 detail: [0.0; BLOCK_BUILDS],
             }),
             ends: vec![SeenRows::NOTHING; plan.targets.len()],
             middles: vec![SeenRows::NOTHING; plan.middle_count()],
-            fit: Box::new([[0.0; BLOCK_BUILDS]; 5]),
+            fit: Box::new(FitRows([[0.0; BLOCK_BUILDS]; 5])),
             faults: [0; BLOCK_BUILDS],
             clipped: [0; BLOCK_BUILDS],
             counted: [0; BLOCK_BUILDS],
@@ -223,10 +244,12 @@ impl Kernel for OpenEyes<'_> {
         let diameter = row(layout.start(Source::Pupil));
         let log_mar = row(layout.start(Source::Acuity));
         let mut radius = [0.0; BLOCK_BUILDS];
+        let mut per_radius = [0.0; BLOCK_BUILDS];
         let mut detail = [0.0; BLOCK_BUILDS];
         let mut faults = [0; BLOCK_BUILDS];
         for build in 0..BLOCK_BUILDS {
             radius[build] = diameter[build] * 0.5;
+            per_radius[build] = 1.0 / radius[build];
             detail[build] = rad_from_arcmin(finest_detail_arcmin(log_mar[build]));
             let no_pupil = if radius[build] > 0.0 && radius[build] < f64::INFINITY {
                 0
@@ -247,6 +270,7 @@ impl Kernel for OpenEyes<'_> {
         }
         self.rows.eye.place = [*x, *y, *z];
         self.rows.eye.radius = radius;
+        self.rows.eye.per_radius = per_radius;
         self.rows.eye.detail = detail;
         self.rows.faults = faults;
     }
@@ -312,15 +336,13 @@ impl Kernel for Fit<'_> {
         }
         let fit = match &self.plan.fit_targets {
             Some(targets) => fit_rows(targets, &rows.ends),
-            None => [[f64::NAN; BLOCK_BUILDS]; 5],
+            None => FitRows([[f64::NAN; BLOCK_BUILDS]; 5]),
         };
         let clip_below = self.plan.design.peephole.clip_below;
         for build in 0..BLOCK_BUILDS {
             let computable = self.alive[build] != 0 && rows.faults[build] == 0;
             let shown = least[build] >= clip_below && least[build] > 0.0;
-            let parts = fit.each_ref().map(|row| row[build]);
-            let fitted = Similarity::from_parts(parts).can_be_undone()
-                && parts.iter().fold(0.0, |sum, part| sum + part * 0.0) == 0.0;
+            let fitted = fit.of(build).can_be_undone();
             rows.clipped[build] = u64::from(computable && !shown);
             rows.counted[build] = u64::from(computable && shown && fitted);
             rows.faults[build] |= if computable && shown && !fitted {
@@ -334,7 +356,7 @@ impl Kernel for Fit<'_> {
 }
 
 #[inline(always)]
-fn fit_rows(targets: &FitTargets, seen: &[SeenRows]) -> [[f64; BLOCK_BUILDS]; 5] {
+fn fit_rows(targets: &FitTargets, seen: &[SeenRows]) -> FitRows {
     let mut sums = [[0.0; BLOCK_BUILDS]; 4];
     for (centred, seen) in targets.centred.iter().zip(seen) {
         for build in 0..BLOCK_BUILDS {
@@ -350,16 +372,14 @@ fn fit_rows(targets: &FitTargets, seen: &[SeenRows]) -> [[f64; BLOCK_BUILDS]; 5]
             sums[3][build] = one.cross;
         }
     }
-    let mut fit = [[0.0; BLOCK_BUILDS]; 5];
+    let mut fit = FitRows([[0.0; BLOCK_BUILDS]; 5]);
     for build in 0..BLOCK_BUILDS {
         let one = FitSums {
             seen: Pair::new(sums[0][build], sums[1][build]),
             dot: sums[2][build],
             cross: sums[3][build],
         };
-        for (row, part) in fit.iter_mut().zip(targets.solve(&one).parts()) {
-            row[build] = part;
-        }
+        fit.put(build, &targets.solve(&one));
     }
     fit
 }
@@ -433,7 +453,7 @@ fn rod_rows(plan: &Plan, rows: &LookRows, rod: usize, edge: &Edge, limit: Limit)
     let mut off_fitted = [[0.0; BLOCK_BUILDS]; 2];
     for (which, seen) in ends.into_iter().enumerate() {
         for build in 0..BLOCK_BUILDS {
-            let fit = Similarity::from_parts(rows.fit.each_ref().map(|row| row[build]));
+            let fit = rows.fit.of(build);
             let direction = seen.direction(build);
             measured.off_rad[which][build] = edge.off_rad(direction);
             off_fitted[which][build] = edge.off_rad(fit.undo(direction));
@@ -449,7 +469,7 @@ fn rod_rows(plan: &Plan, rows: &LookRows, rod: usize, edge: &Edge, limit: Limit)
     }
     if let Some(seen) = rows.middles.get(rod) {
         for build in 0..BLOCK_BUILDS {
-            let fit = Similarity::from_parts(rows.fit.each_ref().map(|row| row[build]));
+            let fit = rows.fit.of(build);
             let direction = seen.direction(build);
             let fixed = edge.off_rad(direction).abs();
             let fitted = edge.off_rad(fit.undo(direction)).abs();

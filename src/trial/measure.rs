@@ -3,7 +3,7 @@
 use super::build::NotComputable;
 use super::look::Viewed;
 use crate::figure::Plan;
-use crate::geometry::{Pair, Similarity};
+use crate::geometry::{FitSums, Pair, Similarity};
 
 /// Drifts and gaps of one look, rad.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,7 +42,15 @@ impl Measured {
     /// # Errors
     /// [`NotComputable::NoFit`] when no similarity fits.
     pub fn set(&mut self, plan: &Plan, viewed: &Viewed) -> Result<(), NotComputable> {
-        let fit = Similarity::fit(&plan.targets, &viewed.ends).map_err(|_| NotComputable::NoFit)?;
+        let targets = plan.fit_targets.as_ref().ok_or(NotComputable::NoFit)?;
+        let mut sums = FitSums::NONE;
+        for (centred, seen) in targets.centred.iter().zip(&viewed.ends) {
+            sums.add(*centred, *seen);
+        }
+        let fit = targets.solve(&sums);
+        if !fit.can_be_undone() {
+            return Err(NotComputable::NoFit);
+        }
         self.fit = Some(fit);
         for (end, seen) in viewed.ends.iter().enumerate() {
             let edge = &plan.edges[end / 2];

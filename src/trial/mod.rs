@@ -2,18 +2,22 @@
 
 mod blocks;
 mod build;
+mod build_rows;
 mod draws;
 mod judge;
 mod look;
+mod look_rows;
 mod measure;
 mod sight;
 mod station;
 
 pub use blocks::{RunHooks, fold_blocks, thread_pool};
 pub use build::{Built, NotComputable};
-pub use draws::{BuildDraws, LookDraws, fill_build, fill_look};
+pub use build_rows::BuildRows;
+pub use draws::{Draws, fill_build, fill_look};
 pub use judge::{LookOutcome, Verdict, judge};
 pub use look::{Glance, Viewed};
+pub use look_rows::{Marks, JunctionRows, LookRows, RodRows, VerdictRows, Witness};
 pub use measure::Measured;
 pub use sight::{InFrames, Sight, SightJunction, SightPoint, SightRod};
 pub use station::least_clear_at_the_eye;

@@ -5,6 +5,7 @@
 //! centroid moves the viewpoint. Small angles (tangents) throughout; the plate's thickness is not modelled here.
 //! Source: textbook lens of two circles; the first moment about one centre is S·d, S being the other disc's segment.
 
+use crate::elementary::disc_segment;
 use crate::geometry::{Pair, Point};
 use std::f64::consts::PI;
 
@@ -23,33 +24,186 @@ pub fn disc_overlap(first: f64, second: f64, distance: f64) -> Option<Overlap> {
     if !(first > 0.0 && second > 0.0 && distance < first + second) {
         return None;
     }
-    if distance <= second - first {
-        return Some(Overlap {
-            area: PI * first * first,
-            centroid: 0.0,
-        });
+    let one = Disc::of_radius(first);
+    let two = Disc::of_radius(second);
+    let (area, pull) = lens(one, two, distance * distance);
+    (area > 0.0).then(|| Overlap {
+        area,
+        centroid: (pull * distance).clamp(0.0, first),
+    })
+}
+
+/// A disc's radius and what is divided by it.
+#[derive(Debug, Clone, Copy)]
+struct Disc {
+    radius: f64,
+    per_radius: f64,
+}
+
+impl Disc {
+    #[inline(always)]
+    fn of_radius(radius: f64) -> Self {
+        Self {
+            radius,
+            per_radius: 1.0 / radius,
+        }
     }
-    if distance <= first - second {
-        return Some(Overlap {
-            area: PI * second * second,
-            centroid: distance,
-        });
-    }
+}
+
+/// Area of the overlap of two discs, and its centroid's share of the way from the first centre to the second.
+/// Without a branch: where one disc holds the other, or they are apart, a chord falls outside its disc, and the
+/// segment's function is held at its end.
+#[inline(always)]
+fn lens(first: Disc, second: Disc, distance_squared: f64) -> (f64, f64) {
+    // no two centres that differ at all are nearer than this, mm
+    const NO_DISTANCE: f64 = 1e-150;
+    let distance = distance_squared.sqrt();
+    let apart = if distance > NO_DISTANCE {
+        distance
+    } else {
+        NO_DISTANCE
+    };
+    let (first_squared, second_squared) = (
+        first.radius * first.radius,
+        second.radius * second.radius,
+    );
     // the chord through both circles stands `chord_at` from the first centre
-    let chord_at = (distance * distance + first * first - second * second) / (2.0 * distance);
-    let half_chord = (first * first - chord_at * chord_at).max(0.0).sqrt();
-    let beyond = distance - chord_at;
-    let first_segment =
-        first * first * libm::acos((chord_at / first).clamp(-1.0, 1.0)) - chord_at * half_chord;
-    let second_segment =
-        second * second * libm::acos((beyond / second).clamp(-1.0, 1.0)) - beyond * half_chord;
+    let chord_at = (distance_squared + (first_squared - second_squared)) * (0.5 / apart);
+    let first_segment = first_squared * disc_segment(chord_at * first.per_radius);
+    let second_segment = second_squared * disc_segment((distance - chord_at) * second.per_radius);
     let area = first_segment + second_segment;
     // discs a thousand times as large as each other lose their digits here: never more than either disc
-    let smaller = first.min(second);
-    (area > 0.0).then(|| Overlap {
-        area: area.min(PI * smaller * smaller),
-        centroid: (second_segment * distance / area).clamp(0.0, first),
-    })
+    let smaller = if first_squared < second_squared {
+        first_squared
+    } else {
+        second_squared
+    };
+    let held = if area < PI * smaller {
+        area
+    } else {
+        PI * smaller
+    };
+    let pull = if area > 0.0 {
+        second_segment / area
+    } else {
+        0.0
+    };
+    (held, pull)
+}
+
+/// The pupil of one eye at one moment.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pupil {
+    /// Its centre E, mm.
+    pub centre_mm: Point,
+    radius_mm: f64,
+    per_radius_mm: f64,
+    per_area_mm2: f64,
+}
+
+impl Pupil {
+    /// The pupil of this radius at this place.
+    #[inline(always)]
+    pub fn new(centre_mm: Point, radius_mm: f64) -> Self {
+        Self::with_quotient(centre_mm, radius_mm, 1.0 / radius_mm)
+    }
+
+    /// The pupil of this radius, 1 over which is known, at this place.
+    #[inline(always)]
+    pub fn with_quotient(centre_mm: Point, radius_mm: f64, per_radius_mm: f64) -> Self {
+        Self {
+            centre_mm,
+            radius_mm,
+            per_radius_mm,
+            per_area_mm2: per_radius_mm * per_radius_mm * (1.0 / PI),
+        }
+    }
+}
+
+/// The peephole of one build.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Peephole {
+    /// Its centre P, mm.
+    pub centre_mm: Point,
+    radius_mm: f64,
+    per_radius_mm: f64,
+}
+
+impl Peephole {
+    /// The peephole of this radius at this place.
+    #[inline(always)]
+    pub fn new(centre_mm: Point, radius_mm: f64) -> Self {
+        Self {
+            centre_mm,
+            radius_mm,
+            per_radius_mm: 1.0 / radius_mm,
+        }
+    }
+}
+
+/// A point of a build as its peephole stands before it: what every look at it shares.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Framed {
+    /// Where it is, mm.
+    pub place_mm: Point,
+    /// 1 over its distance from the peephole's plate along the axis, 1/mm; not positive for a point that is not beyond
+    /// the plate.
+    pub per_from_plate_mm: f64,
+}
+
+impl Framed {
+    /// Frames a point by the peephole at `peephole_mm`.
+    #[inline(always)]
+    pub fn new(place_mm: Point, peephole_mm: Point) -> Self {
+        Self {
+            place_mm,
+            per_from_plate_mm: 1.0 / (place_mm.z - peephole_mm.z),
+        }
+    }
+
+    /// How the point is seen by `pupil` through `peephole`, the eye being focused at 1/`focus_per_mm`. A clear share of
+    /// 0 where none of its light reaches the pupil, or it is not beyond the peephole's plate: its direction then means
+    /// nothing.
+    #[inline(always)]
+    pub fn seen(&self, pupil: &Pupil, peephole: &Peephole, focus_per_mm: f64) -> Seen {
+        let x = self.place_mm.x - pupil.centre_mm.x;
+        let y = self.place_mm.y - pupil.centre_mm.y;
+        let from_eye = self.place_mm.z - pupil.centre_mm.z;
+        let per_from_eye = 1.0 / from_eye;
+        // the peephole's image on the pupil's plane, relative to the pupil's centre
+        let stretch = from_eye * self.per_from_plate_mm;
+        let image_x = x + (peephole.centre_mm.x - self.place_mm.x) * stretch;
+        let image_y = y + (peephole.centre_mm.y - self.place_mm.y) * stretch;
+        let from_plate = self.place_mm.z - peephole.centre_mm.z;
+        let image = Disc {
+            radius: peephole.radius_mm * stretch,
+            per_radius: peephole.per_radius_mm * (from_plate * per_from_eye),
+        };
+        let distance_squared = image_x * image_x + image_y * image_y;
+        let own = Disc {
+            radius: pupil.radius_mm,
+            per_radius: pupil.per_radius_mm,
+        };
+        let (area_mm2, pull) = lens(own, image, distance_squared);
+        let margin = image.radius - pupil.radius_mm;
+        let whole = margin >= 0.0 && distance_squared <= margin * margin;
+        let clear = if whole {
+            1.0
+        } else {
+            area_mm2 * pupil.per_area_mm2
+        };
+        let pull = if whole { 0.0 } else { pull };
+        let beyond = self.per_from_plate_mm > 0.0 && stretch > 1.0;
+        // the centroid of the light moves the viewpoint, less what the eye's focus brings back
+        let moved = pull * (focus_per_mm - per_from_eye);
+        Seen {
+            direction: Pair::new(
+                x * per_from_eye + image_x * moved,
+                y * per_from_eye + image_y * moved,
+            ),
+            clear_share: if beyond { clear } else { 0.0 },
+        }
+    }
 }
 
 /// One eye behind one peephole.
@@ -85,30 +239,10 @@ impl Apertures {
     /// How the point `x_mm` is seen; `None` when none of its light reaches the pupil, or when it is not beyond the
     /// peephole's plate.
     pub fn see(&self, x_mm: &Point) -> Option<Seen> {
-        let from_eye = x_mm.z - self.pupil_mm.z;
-        let from_plate = x_mm.z - self.peephole_mm.z;
-        if !(from_plate > 0.0 && from_eye > from_plate) {
-            return None;
-        }
-        let stretch = from_eye / from_plate;
-        // centre of the peephole's image relative to the pupil's centre
-        let image = x_mm.xy() + (self.peephole_mm.xy() - x_mm.xy()) * stretch - self.pupil_mm.xy();
-        let distance = image.norm();
-        let overlap = disc_overlap(
-            self.pupil_radius_mm,
-            self.peephole_radius_mm * stretch,
-            distance,
-        )?;
-        let centroid = if overlap.centroid > 0.0 {
-            image * (overlap.centroid / distance)
-        } else {
-            Pair::zeros()
-        };
-        Some(Seen {
-            direction: (x_mm.xy() - self.pupil_mm.xy() - centroid) / from_eye
-                + centroid * self.focus_per_mm,
-            clear_share: overlap.area / (PI * self.pupil_radius_mm * self.pupil_radius_mm),
-        })
+        let pupil = Pupil::new(self.pupil_mm, self.pupil_radius_mm);
+        let peephole = Peephole::new(self.peephole_mm, self.peephole_radius_mm);
+        let seen = Framed::new(*x_mm, self.peephole_mm).seen(&pupil, &peephole, self.focus_per_mm);
+        (seen.clear_share > 0.0).then_some(seen)
     }
 }
 

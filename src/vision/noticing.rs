@@ -3,6 +3,8 @@
 //! Source: A. B. Watson & D. G. Pelli, Perception & Psychophysics 33 (1983) 113:
 //! p = δγ + (1 − δ)[1 − (1 − γ)·exp(−10^{βx})], x = log₁₀(intensity/threshold), so 10^{βx} = (intensity/threshold)^β.
 
+use crate::elementary::{exp, ln};
+
 /// The function's parameters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Psychometric {
@@ -23,19 +25,20 @@ impl Psychometric {
     };
 
     /// Probability of a "yes" at `ratio` = intensity over threshold.
+    #[inline(always)]
     pub fn probability(&self, ratio: f64) -> f64 {
-        // exp(β·ln r) is a fifth of the cost of pow and exact enough for a probability
         let strength = if ratio > 0.0 {
-            libm::exp(self.slope * libm::log(ratio))
+            exp(self.slope * ln(ratio))
         } else {
             0.0
         };
         self.lapse * self.guess
-            + (1.0 - self.lapse) * (1.0 - (1.0 - self.guess) * libm::exp(-strength))
+            + (1.0 - self.lapse) * (1.0 - (1.0 - self.guess) * exp(-strength))
     }
 }
 
 /// Probability that a visitor notices a fault of `ratio` times its limit.
+#[inline(always)]
 pub fn probability_noticed(ratio: f64) -> f64 {
     Psychometric::VISITOR.probability(ratio)
 }

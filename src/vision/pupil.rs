@@ -23,12 +23,33 @@ pub struct FieldOfLight {
     pub both_eyes: bool,
 }
 
+/// The part of the formula that the light alone decides.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AdaptedPupil {
+    stanley_davies_mm: f64,
+}
+
+impl AdaptedPupil {
+    /// Adapts to a light.
+    pub fn to(light: FieldOfLight) -> Self {
+        let eyes = if light.both_eyes { 1.0 } else { ONE_EYE };
+        let flux = light.luminance_cd_per_m2 * light.area_deg2 * eyes / 846.0;
+        let adapted = libm::pow(flux, 0.41);
+        Self {
+            stanley_davies_mm: 7.75 - 5.75 * adapted / (adapted + 2.0),
+        }
+    }
+
+    /// Diameter, mm, at the age `age_years` (held within the formula's range).
+    #[inline(always)]
+    pub fn diameter_mm(&self, age_years: f64) -> f64 {
+        let age = age_years.clamp(AGE_RANGE_YEARS[0], AGE_RANGE_YEARS[1]);
+        self.stanley_davies_mm
+            + (age - REFERENCE_AGE_YEARS) * (0.02132 - 0.009562 * self.stanley_davies_mm)
+    }
+}
+
 /// Pupil diameter, mm, at the age `age_years` (held within the formula's range).
 pub fn pupil_diameter_mm_watson_yellott_2012(light: FieldOfLight, age_years: f64) -> f64 {
-    let eyes = if light.both_eyes { 1.0 } else { ONE_EYE };
-    let flux = light.luminance_cd_per_m2 * light.area_deg2 * eyes / 846.0;
-    let adapted = libm::pow(flux, 0.41);
-    let stanley_davies = 7.75 - 5.75 * adapted / (adapted + 2.0);
-    let age = age_years.clamp(AGE_RANGE_YEARS[0], AGE_RANGE_YEARS[1]);
-    stanley_davies + (age - REFERENCE_AGE_YEARS) * (0.02132 - 0.009562 * stanley_davies)
+    AdaptedPupil::to(light).diameter_mm(age_years)
 }

@@ -2,7 +2,7 @@
 
 use super::{Answer, Inputs};
 use sightdrift::geometry::{
-    Pair, PlatePose, Point, Similarity, junction_gap_rad, point_on_line_mm,
+    Pair, PlatePose, Point, Similarity, Straight, junction_gap_rad,
 };
 use sightdrift::units::arcmin;
 
@@ -33,7 +33,7 @@ fn hole(i: Inputs<'_>) -> Answer<Point> {
 }
 
 fn point_on_line(i: Inputs<'_>) -> Answer<Vec<f64>> {
-    let place = point_on_line_mm(&i.point("front")?, &i.point("rear")?, i.number("z")?);
+    let place = Straight::through(i.point("front")?, i.point("rear")?).at_mm(i.number("z")?);
     Ok(vec![place.x, place.y])
 }
 

@@ -59,7 +59,7 @@ fn loaded_span(i: Inputs<'_>) -> Answer<Vec<f64>> {
     let tension = i.number("tension")?;
     Ok(i.list("at")?
         .into_iter()
-        .map(|s| span.sag_mm(s, tension))
+        .map(|s| span.sag_mm(s, 1.0 / tension))
         .collect())
 }
 

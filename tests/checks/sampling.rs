@@ -5,8 +5,8 @@ use rayon::prelude::*;
 use sightdrift::figure::Law;
 use sightdrift::geometry::Pair;
 use sightdrift::sampling::{
-    BLOCK_BUILDS, Distribution, SobolPoints, Stream, StreamKey, fill_normal_quantile, normal_cumulative,
-    normal_quantile_wichura_1988,
+    BLOCK_BUILDS, Distribution, Row, SobolPoints, Stream, StreamKey, normal_cumulative,
+    normal_quantile_wichura_1988, shape_normal,
 };
 use sightdrift::statistics::{
     Moments, QuantileSketch, interval_clopper_pearson_1934, interval_wilson_1927,
@@ -25,10 +25,11 @@ pub fn run(check: &str, i: Inputs<'_>) -> Option<Answer<Vec<f64>>> {
                 .map(normal_quantile_wichura_1988)
                 .collect::<Vec<_>>()
         }),
-        "fill_normal_quantile" => i.list("at").map(|us| {
-            let mut quantiles = vec![0.0; us.len()];
-            fill_normal_quantile(&us, &mut quantiles);
-            quantiles
+        "shape_normal" => i.list("at").map(|us| {
+            let mut row = Row::of(0.5);
+            row.0[..us.len()].copy_from_slice(&us);
+            shape_normal(std::slice::from_mut(&mut row));
+            row.0[..us.len()].to_vec()
         }),
         "normal_cumulative" => i.number("at").map(|x| vec![normal_cumulative(x)]),
         "sobol_points" => sobol_points(i),

@@ -133,7 +133,7 @@ def values():
         "acos(t) - t*sqrt(1 - t*t)")
     grid = 2.0**-53
     tails = [round(u / grid) * grid for u in (1e-12, 1.39e-11, 1.41e-11, 1e-6, 0.0249999, 0.0250001)]
-    add("normal quantiles from the last number of the grid to the middle", "fill_normal_quantile",
+    add("normal quantiles from the last number of the grid to the middle", "shape_normal",
         [grid, *tails, 0.3, 0.4999, 0.5 + grid, 0.61, 0.9749999, 0.9750001, 1 - 2**-20, 1 - grid],
         lambda u: (quantile(u),), 1.4e-15, True, "stated relative error, and the rounding of the printed value",
         "sqrt(2)*erfinv(2*u - 1)")

@@ -82,10 +82,8 @@ pub(super) struct PeepholeRows {
 impl PeepholeRows {
     #[inline(always)]
     pub(super) fn of(&self, build: usize) -> Peephole {
-        Peephole {
-            centre_mm: Point::new(self.x[build], self.y[build], self.z[build]),
-            ..self.nominal
-        }
+        self.nominal
+            .at(Point::new(self.x[build], self.y[build], self.z[build]))
     }
 }
 

@@ -139,6 +139,12 @@ impl Peephole {
             per_radius_mm: 1.0 / radius_mm,
         }
     }
+
+    /// The same peephole at another place.
+    #[inline(always)]
+    pub fn at(&self, centre_mm: Point) -> Self {
+        Self { centre_mm, ..*self }
+    }
 }
 
 /// A point of a build as its peephole stands before it: what every look at it shares.

@@ -12,10 +12,14 @@ pub fn disc_segment(t: f64) -> f64 {
     let height = 1.0 - t.abs();
     let d = if height < 0.0 { 0.0 } else { height };
     let c = &SEGMENT;
-    let p = c[11] + d * (c[12] + d * (c[13] + d * (c[14] + d * c[15])));
-    let p = c[6] + d * (c[7] + d * (c[8] + d * (c[9] + d * (c[10] + d * p))));
-    let p = c[1] + d * (c[2] + d * (c[3] + d * (c[4] + d * (c[5] + d * p))));
-    let smaller = d * d.sqrt() * (c[0] + d * p);
+    // in pairs and pairs of pairs: short chains of operations
+    let (d2, d4) = (d * d, (d * d) * (d * d));
+    let low = (c[0] + c[1] * d) + d2 * (c[2] + c[3] * d);
+    let lower = (c[4] + c[5] * d) + d2 * (c[6] + c[7] * d);
+    let upper = (c[8] + c[9] * d) + d2 * (c[10] + c[11] * d);
+    let top = (c[12] + c[13] * d) + d2 * (c[14] + c[15] * d);
+    let p = low + d4 * (lower + d4 * (upper + d4 * top));
+    let smaller = d * d.sqrt() * p;
     if t < 0.0 {
         std::f64::consts::PI - smaller
     } else {

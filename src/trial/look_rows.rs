@@ -3,12 +3,12 @@
 
 use super::build::NotComputable;
 use super::build_rows::{BuildRows, Faults, PointRows, bit};
-use crate::elementary::{Kernel, widest};
+use crate::elementary::{Kernel, disc_segment, widest};
 use crate::figure::{Frame, Item, Limit, Plan, Source};
 use crate::geometry::{Edge, FitSums, FitTargets, Pair, Point, Similarity};
 use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::units::rad_from_arcmin;
-use crate::vision::{Pupil, finest_detail_arcmin};
+use crate::vision::{Lit, Pupil, finest_detail_arcmin};
 
 /// The eye that looks at every build.
 #[derive(Debug, Clone)]
@@ -296,19 +296,66 @@ impl Kernel for Look<'_> {
     }
 }
 
+/// [`Framed::seen`](crate::vision::Framed::seen) of one point at every build, step by step.
 #[inline(always)]
 fn see(point: &PointRows, builds: &BuildRows, eye: &EyeRows, focus_per_mm: f64) -> SeenRows {
-    let mut seen = SeenRows::NOTHING;
+    let mut lit = LitRows([[0.0; BLOCK_BUILDS]; 10]);
     for build in 0..BLOCK_BUILDS {
-        let pupil = eye.pupil(build);
         let one = point
             .framed(build)
-            .seen(&pupil, &builds.peephole.of(build), focus_per_mm);
+            .lit(&eye.pupil(build), &builds.peephole.of(build));
+        lit.put(build, &one);
+    }
+    let [first, second, ..] = &mut lit.0;
+    for chord in first.iter_mut() {
+        *chord = disc_segment(*chord);
+    }
+    for chord in second.iter_mut() {
+        *chord = disc_segment(*chord);
+    }
+    let mut seen = SeenRows::NOTHING;
+    for build in 0..BLOCK_BUILDS {
+        let one = lit.of(build);
+        let one = one.seen(&eye.pupil(build), one.chords, focus_per_mm);
         seen.u[build] = one.direction.x;
         seen.v[build] = one.direction.y;
         seen.clear[build] = one.clear_share;
     }
     seen
+}
+
+/// How one point lights the pupil at every build; the two chords first.
+#[repr(C, align(64))]
+struct LitRows([[f64; BLOCK_BUILDS]; 10]);
+
+impl LitRows {
+    #[inline(always)]
+    fn put(&mut self, build: usize, lit: &Lit) {
+        self.0[0][build] = lit.chords[0];
+        self.0[1][build] = lit.chords[1];
+        self.0[2][build] = lit.straight.x;
+        self.0[3][build] = lit.straight.y;
+        self.0[4][build] = lit.image_mm.x;
+        self.0[5][build] = lit.image_mm.y;
+        self.0[6][build] = lit.image_squared_mm2;
+        self.0[7][build] = lit.per_from_eye_mm;
+        self.0[8][build] = lit.whole;
+        self.0[9][build] = lit.beyond;
+    }
+
+    #[inline(always)]
+    fn of(&self, build: usize) -> Lit {
+        let rows = &self.0;
+        Lit {
+            chords: [rows[0][build], rows[1][build]],
+            straight: Pair::new(rows[2][build], rows[3][build]),
+            image_mm: Pair::new(rows[4][build], rows[5][build]),
+            image_squared_mm2: rows[6][build],
+            per_from_eye_mm: rows[7][build],
+            whole: rows[8][build],
+            beyond: rows[9][build],
+        }
+    }
 }
 
 struct Fit<'a> {

@@ -24,9 +24,13 @@ pub fn disc_overlap(first: f64, second: f64, distance: f64) -> Option<Overlap> {
     if !(first > 0.0 && second > 0.0 && distance < first + second) {
         return None;
     }
-    let one = Disc::of_radius(first);
-    let two = Disc::of_radius(second);
-    let (area, pull) = lens(one, two, distance * distance);
+    let [one, two] = chords(
+        Disc::of_radius(first),
+        Disc::of_radius(second),
+        distance * distance,
+    );
+    let segments = [disc_segment(one), disc_segment(two)];
+    let (area, pull) = lens([first * first, second * second], segments);
     (area > 0.0).then(|| Overlap {
         area,
         centroid: (pull * distance).clamp(0.0, first),
@@ -50,11 +54,11 @@ impl Disc {
     }
 }
 
-/// Area of the overlap of two discs, and its centroid's share of the way from the first centre to the second.
-/// Without a branch: where one disc holds the other, or they are apart, a chord falls outside its disc, and the
-/// segment's function is held at its end.
+/// Where the chord through the rims of both discs lies: its distance from each disc's centre, in that disc's radii. Without
+/// a branch: where one disc holds the other, or they are apart, the chord falls outside its disc, and the segment's
+/// function is held at its end.
 #[inline(always)]
-fn lens(first: Disc, second: Disc, distance_squared: f64) -> (f64, f64) {
+fn chords(first: Disc, second: Disc, distance_squared: f64) -> [f64; 2] {
     // no two centres that differ at all are nearer than this, mm
     const NO_DISTANCE: f64 = 1e-150;
     let distance = distance_squared.sqrt();
@@ -63,32 +67,32 @@ fn lens(first: Disc, second: Disc, distance_squared: f64) -> (f64, f64) {
     } else {
         NO_DISTANCE
     };
-    let (first_squared, second_squared) = (
-        first.radius * first.radius,
-        second.radius * second.radius,
-    );
-    // the chord through both circles stands `chord_at` from the first centre
-    let chord_at = (distance_squared + (first_squared - second_squared)) * (0.5 / apart);
-    let first_segment = first_squared * disc_segment(chord_at * first.per_radius);
-    let second_segment = second_squared * disc_segment((distance - chord_at) * second.per_radius);
-    let area = first_segment + second_segment;
+    let squares = first.radius * first.radius - second.radius * second.radius;
+    let from_first = (distance_squared + squares) * (0.5 / apart);
+    [
+        from_first * first.per_radius,
+        (distance - from_first) * second.per_radius,
+    ]
+}
+
+/// Area of the overlap, and its centroid's share of the way from the first centre to the second; from the squared radii and
+/// the segments that the common chord cuts off the two discs, for radii of 1.
+#[inline(always)]
+fn lens([first_squared, second_squared]: [f64; 2], [first, second]: [f64; 2]) -> (f64, f64) {
+    let second_segment = second_squared * second;
+    let area = first_squared * first + second_segment;
     // discs a thousand times as large as each other lose their digits here: never more than either disc
     let smaller = if first_squared < second_squared {
-        first_squared
+        PI * first_squared
     } else {
-        second_squared
-    };
-    let held = if area < PI * smaller {
-        area
-    } else {
-        PI * smaller
+        PI * second_squared
     };
     let pull = if area > 0.0 {
         second_segment / area
     } else {
         0.0
     };
-    (held, pull)
+    (if area < smaller { area } else { smaller }, pull)
 }
 
 /// The pupil of one eye at one moment.
@@ -167,47 +171,100 @@ impl Framed {
         }
     }
 
-    /// How the point is seen by `pupil` through `peephole`, the eye being focused at 1/`focus_per_mm`. A clear share of
-    /// 0 where none of its light reaches the pupil, or it is not beyond the peephole's plate: its direction then means
-    /// nothing.
+    /// How the point lights `pupil` through `peephole`.
     #[inline(always)]
-    pub fn seen(&self, pupil: &Pupil, peephole: &Peephole, focus_per_mm: f64) -> Seen {
+    pub fn lit(&self, pupil: &Pupil, peephole: &Peephole) -> Lit {
         let x = self.place_mm.x - pupil.centre_mm.x;
         let y = self.place_mm.y - pupil.centre_mm.y;
         let from_eye = self.place_mm.z - pupil.centre_mm.z;
-        let per_from_eye = 1.0 / from_eye;
+        let per_from_eye_mm = 1.0 / from_eye;
         // the peephole's image on the pupil's plane, relative to the pupil's centre
         let stretch = from_eye * self.per_from_plate_mm;
-        let image_x = x + (peephole.centre_mm.x - self.place_mm.x) * stretch;
-        let image_y = y + (peephole.centre_mm.y - self.place_mm.y) * stretch;
+        let image_mm = Pair::new(
+            x + (peephole.centre_mm.x - self.place_mm.x) * stretch,
+            y + (peephole.centre_mm.y - self.place_mm.y) * stretch,
+        );
         let from_plate = self.place_mm.z - peephole.centre_mm.z;
         let image = Disc {
             radius: peephole.radius_mm * stretch,
-            per_radius: peephole.per_radius_mm * (from_plate * per_from_eye),
+            per_radius: peephole.per_radius_mm * (from_plate * per_from_eye_mm),
         };
-        let distance_squared = image_x * image_x + image_y * image_y;
         let own = Disc {
             radius: pupil.radius_mm,
             per_radius: pupil.per_radius_mm,
         };
-        let (area_mm2, pull) = lens(own, image, distance_squared);
+        let distance_squared = image_mm.x * image_mm.x + image_mm.y * image_mm.y;
         let margin = image.radius - pupil.radius_mm;
         let whole = margin >= 0.0 && distance_squared <= margin * margin;
-        let clear = if whole {
+        let beyond = self.per_from_plate_mm > 0.0 && stretch > 1.0;
+        Lit {
+            straight: Pair::new(x * per_from_eye_mm, y * per_from_eye_mm),
+            image_mm,
+            image_squared_mm2: image.radius * image.radius,
+            per_from_eye_mm,
+            chords: chords(own, image, distance_squared),
+            whole: if whole { 1.0 } else { 0.0 },
+            beyond: if beyond { 1.0 } else { 0.0 },
+        }
+    }
+
+    /// How the point is seen by `pupil` through `peephole`, the eye being focused at 1/`focus_per_mm`.
+    #[inline(always)]
+    pub fn seen(&self, pupil: &Pupil, peephole: &Peephole, focus_per_mm: f64) -> Seen {
+        let lit = self.lit(pupil, peephole);
+        let [first, second] = lit.chords;
+        lit.seen(
+            pupil,
+            [disc_segment(first), disc_segment(second)],
+            focus_per_mm,
+        )
+    }
+}
+
+/// How a point lights the pupil: all of [`Seen`] but for the segments that two chords cut off. Rows of points take their
+/// segments apart from the rest, so that the machine has many short chains of operations under way and not a few long
+/// ones.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lit {
+    /// Direction from the pupil's centre, tangents.
+    pub straight: Pair,
+    /// Centre of the peephole's image on the pupil's plane, relative to the pupil's, mm.
+    pub image_mm: Pair,
+    /// Squared radius of that image, mm².
+    pub image_squared_mm2: f64,
+    /// 1 over the distance from the pupil, 1/mm.
+    pub per_from_eye_mm: f64,
+    /// The common chord's distance from the pupil's centre and from the image's, in their radii.
+    pub chords: [f64; 2],
+    /// 1 where the whole pupil is lit, else 0.
+    pub whole: f64,
+    /// 1 for a point beyond the peephole's plate, else 0.
+    pub beyond: f64,
+}
+
+impl Lit {
+    /// How the point is seen, given the segments of [`Lit::chords`] in unit discs and an eye that is focused at
+    /// 1/`focus_per_mm`. A clear share of 0 where none of its light reaches the pupil, or it is not beyond the peephole's
+    /// plate: its direction then means nothing.
+    #[inline(always)]
+    pub fn seen(&self, pupil: &Pupil, segments: [f64; 2], focus_per_mm: f64) -> Seen {
+        let squares = [pupil.radius_mm * pupil.radius_mm, self.image_squared_mm2];
+        let (area_mm2, pull) = lens(squares, segments);
+        let is_whole = self.whole > 0.0;
+        let clear = if is_whole {
             1.0
         } else {
             area_mm2 * pupil.per_area_mm2
         };
-        let pull = if whole { 0.0 } else { pull };
-        let beyond = self.per_from_plate_mm > 0.0 && stretch > 1.0;
+        let pull = if is_whole { 0.0 } else { pull };
         // the centroid of the light moves the viewpoint, less what the eye's focus brings back
-        let moved = pull * (focus_per_mm - per_from_eye);
+        let moved = pull * (focus_per_mm - self.per_from_eye_mm);
         Seen {
             direction: Pair::new(
-                x * per_from_eye + image_x * moved,
-                y * per_from_eye + image_y * moved,
+                self.straight.x + self.image_mm.x * moved,
+                self.straight.y + self.image_mm.y * moved,
             ),
-            clear_share: if beyond { clear } else { 0.0 },
+            clear_share: self.beyond * clear,
         }
     }
 }

@@ -1,10 +1,12 @@
 //! Intervals, quantiles, moments: what trials add up to.
 
+mod exact_sum;
 mod histogram;
 mod interval;
 mod moments;
 mod tally;
 
+pub use exact_sum::{ExactSum, NoExactSum};
 pub use histogram::{QUANTILE_RELATIVE_ERROR, QuantileSketch};
 pub use interval::{
     IntervalMethod, Proportion, interval_clopper_pearson_1934, interval_of_clustered_share,

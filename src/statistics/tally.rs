@@ -9,7 +9,7 @@ use crate::units::arcmin;
 use crate::vision::probability_noticed;
 
 /// One rod over all judged looks.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct RodTally {
     /// Edge drift in the fixed frame, arcmin.
     pub drift_fixed_arcmin: QuantileSketch,
@@ -24,7 +24,7 @@ pub struct RodTally {
 }
 
 /// One junction over all judged looks.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct JunctionTally {
     /// Gap, arcmin.
     pub gap_arcmin: QuantileSketch,
@@ -47,16 +47,25 @@ pub struct Failure {
     pub reason: NotComputable,
 }
 
+impl Failure {
+    /// Build and look; a build that failed comes before its looks.
+    pub fn number(&self) -> (u64, Option<u64>) {
+        (self.build, self.look)
+    }
+}
+
 /// Trials that could not be computed: how many for each reason, and the first few by number.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct FailureLog {
-    counts: [u64; NotComputable::ALL.len()],
-    first: Vec<Failure>,
+    /// In the order of [`NotComputable::ALL`].
+    pub(super) counts: [u64; NotComputable::ALL.len()],
+    /// In the order of builds, and looks in them.
+    pub(super) first: Vec<Failure>,
 }
 
 impl FailureLog {
     /// How many failures are kept with their numbers.
-    const KEPT: usize = 20;
+    pub(super) const KEPT: usize = 20;
 
     fn add(&mut self, failure: Failure) {
         let index = NotComputable::ALL
@@ -64,8 +73,17 @@ impl FailureLog {
             .position(|reason| *reason == failure.reason)
             .expect("ALL holds every reason");
         self.counts[index] += 1;
-        if self.first.len() < Self::KEPT {
-            self.first.push(failure);
+        self.keep(failure);
+    }
+
+    /// Keeps the first by number, in whatever order they come.
+    fn keep(&mut self, failure: Failure) {
+        let at = self
+            .first
+            .partition_point(|kept| kept.number() <= failure.number());
+        if at < Self::KEPT {
+            self.first.insert(at, failure);
+            self.first.truncate(Self::KEPT);
         }
     }
 
@@ -73,8 +91,7 @@ impl FailureLog {
         for (mine, theirs) in self.counts.iter_mut().zip(other.counts) {
             *mine += theirs;
         }
-        let room = Self::KEPT - self.first.len();
-        self.first.extend(other.first.iter().take(room));
+        other.first.iter().for_each(|failure| self.keep(*failure));
     }
 
     /// How many in all.
@@ -97,7 +114,7 @@ impl FailureLog {
 }
 
 /// Everything that is counted over a run.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Tally {
     /// Builds tried.
     pub builds: u64,
@@ -142,7 +159,7 @@ pub struct Tally {
 const ROUNDING: f64 = 1e-9;
 
 /// Looks at the build in hand.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 struct BuildCount {
     looks: u64,
     clipped: u64,
@@ -308,7 +325,7 @@ impl Tally {
         }
     }
 
-    /// Adds the next block's counts. Blocks must come in order.
+    /// Adds the counts of other builds: of a block, or of blocks that were folded before. Order and grouping change nothing.
     pub fn fold(&mut self, next: &Self) {
         self.builds += next.builds;
         self.passed += next.passed;

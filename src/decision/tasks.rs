@@ -7,10 +7,12 @@ use std::ops::Range;
 
 /// Builds of a task once a run is under way: what one worker does in one go.
 pub const TASK_BUILDS: u64 = 1024;
-/// Builds of each of the first tasks, so that a short run keeps all workers busy.
+/// Builds of each of the first tasks, so that all workers have some between two points of the running estimate.
 const FIRST_TASK_BUILDS: u64 = 256;
-/// Builds that fall into such short tasks.
-const FIRST_BUILDS: u64 = 4096;
+/// Builds that fall into such short tasks: from here on a step of the running estimate is some 30 long ones.
+const FIRST_BUILDS: u64 = 1 << 20;
+/// Builds up to which the points of the running estimate double.
+const DOUBLING_BUILDS: u64 = 4096;
 /// Builds between two points of the running estimate once a run is under way, until they grow.
 const BUILDS_BETWEEN_CHECKPOINTS: u64 = 4096;
 /// Growth from one point of the running estimate to the next, in per cent: some 340 points in 10⁹ builds.
@@ -20,6 +22,7 @@ const _: () = assert!(
     FIRST_TASK_BUILDS.is_multiple_of(BLOCK_BUILDS as u64)
         && TASK_BUILDS.is_multiple_of(FIRST_TASK_BUILDS)
         && FIRST_BUILDS.is_multiple_of(TASK_BUILDS)
+        && DOUBLING_BUILDS.is_multiple_of(TASK_BUILDS)
         && BUILDS_BETWEEN_CHECKPOINTS.is_multiple_of(TASK_BUILDS)
 );
 
@@ -73,9 +76,7 @@ pub fn is_border(builds: u64, cap: u64) -> bool {
 /// The point of the running estimate after `done` builds in a run of `cap` builds: 256, 512, 1024, 2048, 4096, 8192 …, then
 /// always 3 % more; `done` need not be a point itself.
 pub fn next_checkpoint(done: u64, cap: u64) -> u64 {
-    checkpoints(cap)
-        .find(|point| *point > done)
-        .unwrap_or(cap)
+    checkpoints(cap).find(|point| *point > done).unwrap_or(cap)
 }
 
 /// All points of the running estimate in a run of `cap` builds.
@@ -86,7 +87,7 @@ pub fn checkpoints(cap: u64) -> impl Iterator<Item = u64> {
 }
 
 fn after(point: u64) -> u64 {
-    if point < FIRST_BUILDS {
+    if point < DOUBLING_BUILDS {
         return 2 * point;
     }
     let grown = (point * (100 + CHECKPOINT_GROWTH_PERCENT)).div_ceil(100);
@@ -138,13 +139,25 @@ impl Part {
 mod tests {
     use super::*;
 
-    const CAPS: [u64; 12] = [
-        1, 255, 256, 257, 1000, 4096, 4097, 5120, 20_000, 99_999, 1_000_000, 1_000_000_000,
+    const CAPS: [u64; 13] = [
+        1,
+        255,
+        256,
+        257,
+        1000,
+        4096,
+        4097,
+        5120,
+        20_000,
+        99_999,
+        1_048_577,
+        3_000_000,
+        1_000_000_000,
     ];
 
     #[test]
     fn tasks_follow_one_another_and_cover_every_build_once() {
-        for cap in CAPS.into_iter().filter(|cap| *cap <= 1_000_000) {
+        for cap in CAPS.into_iter().filter(|cap| *cap <= 10_000_000) {
             let mut next = 0;
             for task in tasks_of(0..cap) {
                 let builds = builds_of_task(task, cap);

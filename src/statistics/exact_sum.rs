@@ -6,6 +6,8 @@
 //! the sum out of range for good; at least 2³⁵ others fit in, and the engine adds one a block of builds.
 //! Whole numbers with carry: D. E. Knuth, The Art of Computer Programming, vol. 2, 4.3.1 (from memory).
 
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 use std::ops::AddAssign;
 use std::str::FromStr;
@@ -186,6 +188,19 @@ impl fmt::Display for ExactSum {
     }
 }
 
+impl Serialize for ExactSum {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for ExactSum {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        text.parse().map_err(D::Error::custom)
+    }
+}
+
 /// The text is not what [`ExactSum`] writes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct NoExactSum;
@@ -319,10 +334,7 @@ mod tests {
         );
         // what floating point loses is kept
         assert_eq!(sum_of([1e15, 1e-20, -1e15]).value(), Some(1e-20));
-        assert_eq!(
-            sum_of(std::iter::repeat_n(0.1, 10)).value(),
-            Some(1.0)
-        );
+        assert_eq!(sum_of(std::iter::repeat_n(0.1, 10)).value(), Some(1.0));
     }
 
     #[test]

@@ -6,6 +6,7 @@
 //! grid the highest value stands for all.
 
 use crate::sampling::normal_quantile_wichura_1988;
+use serde::{Deserialize, Serialize};
 
 const PER_OCTAVE: usize = 64;
 const LOWEST_EXPONENT: i32 = -12;
@@ -87,7 +88,73 @@ impl QuantileSketch {
     }
 }
 
+/// A sketch as it stands in files: only the bins that hold something.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SketchCounts {
+    /// Number of a bin and its count, bins rising.
+    bins: Vec<[u64; 2]>,
+    /// The highest value's bits.
+    highest_bits: u64,
+}
+
 impl QuantileSketch {
+    /// For a file.
+    pub(super) fn counts(&self) -> SketchCounts {
+        let bins = (0_u64..).zip(&self.counts);
+        SketchCounts {
+            bins: bins
+                .filter(|(_, count)| **count > 0)
+                .map(|(bin, count)| [bin, *count])
+                .collect(),
+            highest_bits: self.highest_bits,
+        }
+    }
+
+    /// From a file.
+    ///
+    /// # Errors
+    /// In words, when that is no sketch of `total` values.
+    pub(super) fn from_counts(counts: &SketchCounts, total: u64) -> Result<Self, String> {
+        let mut sketch = Self::default();
+        let mut last = None;
+        for [bin, count] in &counts.bins {
+            let place = usize::try_from(*bin)
+                .ok()
+                .filter(|bin| *bin < BINS && last.is_none_or(|last| last < *bin))
+                .ok_or_else(|| {
+                    format!("bin {bin} is out of order or beyond {}, the last", BINS - 1)
+                })?;
+            if *count == 0 {
+                return Err(format!("bin {bin} is written and holds nothing"));
+            }
+            sketch.counts[place] = *count;
+            sketch.total = sketch
+                .total
+                .checked_add(*count)
+                .filter(|sum| *sum <= total)
+                .ok_or_else(|| format!("its bins hold more than the {total} values counted"))?;
+            last = Some(place);
+        }
+        if sketch.total != total {
+            return Err(format!(
+                "its bins hold {} values, where {total} were counted",
+                sketch.total
+            ));
+        }
+        sketch.highest_bits = counts.highest_bits;
+        let highest = f64::from_bits(counts.highest_bits);
+        let fits = match last {
+            Some(bin) => highest >= 0.0 && bin_of(highest) == bin,
+            None => counts.highest_bits == 0,
+        };
+        if fits {
+            Ok(sketch)
+        } else {
+            Err("its highest value is not in its last bin".to_owned())
+        }
+    }
+
     /// Interval of [`Self::quantile`] at the confidence `level`: the quantiles at u ± z·√(u(1 − u)/n), the normal
     /// approximation of the order statistics' ranks, for `independent` independent values (looks at one build are not:
     /// count builds). Distribution-free; it covers sampling only. `None` without a value.

@@ -1,11 +1,13 @@
 //! Intervals, quantiles, moments: what trials add up to.
 
+mod counts;
 mod exact_sum;
 mod histogram;
 mod interval;
 mod moments;
 mod tally;
 
+pub use counts::{NotCounts, TallyCounts};
 pub use exact_sum::{ExactSum, NoExactSum};
 pub use histogram::{QUANTILE_RELATIVE_ERROR, QuantileSketch};
 pub use interval::{

@@ -19,7 +19,7 @@ pub struct ClusteredShare {
     of_squares: f64,
     products: f64,
     /// Sums of what was folded, in the order above.
-    pub(super) folded: [ExactSum; 5],
+    folded: [ExactSum; 5],
 }
 
 impl ClusteredShare {
@@ -45,6 +45,15 @@ impl ClusteredShare {
             folded: added(self.exact(), other.exact()),
             ..Self::default()
         };
+    }
+
+    /// The share over `builds` whose sums are these, in the order of [`Self::exact`].
+    pub(super) fn of_sums(builds: u64, folded: [ExactSum; 5]) -> Self {
+        Self {
+            builds,
+            folded,
+            ..Self::default()
+        }
     }
 
     fn open(&self) -> [f64; 5] {
@@ -93,7 +102,7 @@ pub struct Moments {
     sum: f64,
     squares: f64,
     /// Sum and sum of squares of what was folded.
-    pub(super) folded: [ExactSum; 2],
+    folded: [ExactSum; 2],
 }
 
 impl Moments {
@@ -111,6 +120,15 @@ impl Moments {
             folded: added(self.exact(), other.exact()),
             ..Self::default()
         };
+    }
+
+    /// The moments of `count` values whose sum and sum of squares are these.
+    pub(super) fn of_sums(count: u64, folded: [ExactSum; 2]) -> Self {
+        Self {
+            count,
+            folded,
+            ..Self::default()
+        }
     }
 
     /// Sum and sum of squares as whole numbers of units.
@@ -209,7 +227,10 @@ mod tests {
         // and they are those of plain sums, to rounding
         let plain: f64 = blocks.iter().map(|block| block.sum).sum();
         let found = whole.mean().expect("values") * whole.count as f64;
-        assert!((found - plain).abs() <= 1e-12 * plain.abs(), "{found} {plain}");
+        assert!(
+            (found - plain).abs() <= 1e-12 * plain.abs(),
+            "{found} {plain}"
+        );
     }
 
     #[test]
@@ -217,7 +238,9 @@ mod tests {
         let blocks: Vec<ClusteredShare> = (0..40_u32)
             .map(|block| {
                 let mut share = ClusteredShare::default();
-                (0..9).for_each(|i| share.add(f64::from((block + i) % 5) / 3.0, u64::from(i % 3 * 2)));
+                (0..9).for_each(|i| {
+                    share.add(f64::from((block + i) % 5) / 3.0, u64::from(i % 3 * 2))
+                });
                 share
             })
             .collect();

@@ -126,10 +126,13 @@ fn merged(
             more => format!(" and {more} more"),
         };
         Stop::Refused(format!(
-            "of {of} parts, {} are missing: {}{more}\n  hint: make each with sightdrift assess {} --part NUMBER/{of}",
+            "of {of} parts, {} are missing: {}{more}\n  hint: make each with sightdrift assess {} --seed {} --builds {} --looks {} --part NUMBER/{of}",
             missing.len(),
             shown.join(", "),
-            shell_word(scenario_file)
+            shell_word(scenario_file),
+            scenario.run.seed,
+            scenario.run.builds,
+            scenario.run.looks
         ))
     })
 }
@@ -169,10 +172,13 @@ fn refused(
             refuse(
                 path,
                 &format!(
-                    "part {number}/{of} is unfinished, {} of its {} builds are done\n  hint: go on with it by sightdrift assess {} --part {number}/{of} --out {} --resume",
+                    "part {number}/{of} is unfinished, {} of its {} builds are done\n  hint: go on with it by sightdrift assess {} --seed {} --builds {} --looks {} --part {number}/{of} --out {} --resume",
                     count_words(counted.next_build - counted.first_build),
                     count_words(builds.end - builds.start),
                     shell_word(scenario_file),
+                    scenario.run.seed,
+                    scenario.run.builds,
+                    scenario.run.looks,
                     shell_word(path)
                 ),
             )

@@ -124,3 +124,50 @@ impl<'a> Keeper<'a> {
         &self.path
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::decision::run_on;
+    use crate::scenario::{EXAMPLES, read_scenario};
+    use crate::trial::RunHooks;
+    use std::sync::atomic::AtomicBool;
+
+    #[test]
+    fn a_run_is_saved_while_it_runs_once_the_time_has_passed() {
+        let no_files = |_: &str| Err("no file is named".to_owned());
+        let mut scenario = read_scenario("example", EXAMPLES[0].text, &no_files).expect("sound");
+        scenario.run.builds = 600;
+        scenario.run.looks = 1;
+        let path = std::env::temp_dir().join(format!("sightdrift-keeper-{}", std::process::id()));
+        let mut keeper = Keeper::new(path.clone(), &scenario, None, String::new());
+        let never = AtomicBool::new(false);
+        let hooks = RunHooks {
+            interrupted: &never,
+            progress: &|_, _| {},
+        };
+        let mut saved = Vec::new();
+        for between in [Duration::from_secs(3600), Duration::ZERO] {
+            keeper.between = between;
+            let mut counted = Counted::new(&scenario.plan, 0);
+            run_on(
+                &scenario.plan,
+                &scenario.run,
+                &mut counted,
+                &hooks,
+                &mut |counted| {
+                    keeper.kept(counted);
+                    if path.exists() {
+                        let read = keeper.begin(true, false).expect("what was just saved");
+                        assert!(&read == counted, "a save keeps every bit");
+                        saved.push(read.next_build);
+                    }
+                },
+            );
+        }
+        keeper.done();
+        assert!(!path.exists());
+        // nothing in the first run, and in the second after each task
+        assert_eq!(saved, [256, 512, 600]);
+    }
+}

@@ -5,6 +5,8 @@
 #SBATCH --cpus-per-task=1
 #SBATCH --time=24:00:00
 #SBATCH --requeue
+# asked to end before its time is up, a task keeps what it has done; submit the same sweep again to go on
+#SBATCH --signal=B:TERM@60
 set -euo pipefail
 folder=$1  # scenarios, one .toml each
 parts=$2   # parts of each scenario

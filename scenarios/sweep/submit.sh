@@ -4,6 +4,8 @@
 # Example:
 #   bash scenarios/sweep/peepholes.sh scenarios/desk-boat.toml sweep "4 mm" "6 mm" "8 mm"
 #   bash scenarios/sweep/submit.sh sweep 100 reports/sweep --builds 100000000
+# Submitted again, it goes on: finished parts end at once. A cluster allows so many tasks in one array (scontrol show config,
+# MaxArraySize): scenarios times parts must be fewer.
 # SIGHTDRIFT names the program when it is not on the path. Prints the number of the merging job.
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)

@@ -97,6 +97,10 @@ impl<'a> Keeper<'a> {
     pub fn interrupted(&self, counted: &Counted) -> Stop {
         let done = counted.next_build - counted.first_build;
         if done == 0 {
+            if self.part.is_some() {
+                // only a trial of the place was there
+                self.done();
+            }
             return Stop::Interrupted("nothing was written".to_owned());
         }
         let total = self.part.map_or(0..self.scenario.run.builds, |part| {
@@ -114,7 +118,7 @@ impl<'a> Keeper<'a> {
         })
     }
 
-    /// The report is written: what was kept has done its work.
+    /// Takes away what was kept: the report is written, or nothing was done.
     pub fn done(&self) {
         let _ = std::fs::remove_file(&self.path);
     }

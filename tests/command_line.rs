@@ -357,10 +357,20 @@ fn completions_and_help_are_printed() {
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
         let output = folder.run(&["completions", shell]);
         assert_eq!(output.status.code(), Some(0));
-        assert!(stdout(&output).contains("assess"), "{shell}");
+        for word in ["assess", "merge", "part", "resume", "to-the-cap"] {
+            assert!(stdout(&output).contains(word), "{shell} lacks {word}");
+        }
     }
     let help = stdout(&folder.run(&["--help"]));
-    for word in ["assess", "check", "see", "begin", "Exit codes", "NO_COLOR"] {
+    for word in [
+        "assess",
+        "merge",
+        "check",
+        "see",
+        "begin",
+        "Exit codes",
+        "NO_COLOR",
+    ] {
         assert!(help.contains(word), "--help lacks {word}");
     }
     assert_eq!(folder.run(&["no-such-command"]).status.code(), Some(2));
@@ -371,42 +381,6 @@ fn completions_and_help_are_printed() {
             .code(),
         Some(2)
     );
-}
-
-#[cfg(unix)]
-#[test]
-fn an_interrupted_run_ends_with_130_and_writes_nothing() {
-    use std::process::{Command, Stdio};
-    let folder = with_kite("interrupt");
-    let text = shipped("carton-kite")
-        .replace("builds = 20000", "builds = 900000000")
-        .replace("half_width = 0.005\n", "");
-    folder.write("kite.toml", &text);
-    let child = Command::new(env!("CARGO_BIN_EXE_sightdrift"))
-        .args(["assess", "kite.toml"])
-        .current_dir(folder.path())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program can be started");
-    // the unfinished folder appears just before the handler is set and the run starts
-    for _ in 0..200 {
-        if folder.path().join("reports").is_dir() {
-            break;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(20));
-    }
-    std::thread::sleep(std::time::Duration::from_millis(500));
-    let killed = Command::new("kill")
-        .args(["-INT", &child.id().to_string()])
-        .status()
-        .expect("kill");
-    assert!(killed.success());
-    let output = child.wait_with_output().expect("the program ends");
-    assert_eq!(output.status.code(), Some(130), "{}", stderr(&output));
-    assert!(output.stdout.is_empty());
-    // not even the folder for reports, which the run had made
-    assert_eq!(folder.names(), ["kite.toml"]);
 }
 
 #[test]

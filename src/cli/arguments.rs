@@ -1,5 +1,6 @@
 //! The command line.
 
+use crate::decision::Part;
 use crate::scenario::{StarterRod, StarterVertex};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -14,7 +15,7 @@ use std::path::PathBuf;
     version,
     about,
     long_about,
-    after_help = "A first run:\n  sightdrift begin my-figure.toml          write a starter scenario\n  sightdrift check my-figure.toml          what was understood, with nominal figures\n  sightdrift assess my-figure.toml         builds and looks, and the report in reports/my-figure/\n\nExit codes: 0 done; 1 done, but the target yield is not met (only with --gate); 2 input refused, nothing written;\n130 interrupted, nothing written. Results go to standard output, everything else to standard error.\nNO_COLOR switches colour off."
+    after_help = "A first run:\n  sightdrift begin my-figure.toml          write a starter scenario\n  sightdrift check my-figure.toml          what was understood, with nominal figures\n  sightdrift assess my-figure.toml         builds and looks, and the report in reports/my-figure/\n\nExit codes: 0 done; 1 done, but the target yield is not met (only with --gate); 2 input refused, nothing written;\n130 interrupted, no report written; what assess had done is kept for --resume. Results go to standard output, everything else to standard error.\nNO_COLOR switches colour off."
 )]
 pub struct Arguments {
     #[command(subcommand)]
@@ -25,6 +26,8 @@ pub struct Arguments {
 pub(super) enum Command {
     /// Run builds × looks of a scenario and write its report
     Assess(AssessOptions),
+    /// Put all parts of a run together and write the report of the whole
+    Merge(MergeOptions),
     /// Read and check a scenario, run nothing, print what was understood
     Check(CheckOptions),
     /// One build and one look in full digits: from an explicit file, from a seed and a trial number, or without any error
@@ -56,6 +59,42 @@ pub(super) struct RunOptions {
 pub(super) struct AssessOptions {
     /// The scenario, a TOML file
     pub scenario: PathBuf,
+    /// Folder for the report [default: reports/NAME, after the scenario's file]; with --part the counts file [default:
+    /// reports/NAME.part-K-of-N.json]
+    #[arg(long, value_name = "PLACE")]
+    pub out: Option<PathBuf>,
+    /// Replace a report that is already there, and, without --resume, what an interrupted run kept
+    #[arg(long)]
+    pub overwrite: bool,
+    /// Go on where an interrupted run of the same command was left; the report is the same bytes as that of one run
+    #[arg(long)]
+    pub resume: bool,
+    /// Run all builds, even where the scenario's half_width would stop earlier
+    #[arg(long)]
+    pub to_the_cap: bool,
+    /// Run one of N equal parts of all builds, and write only its counts, for `merge`; without the stop rule
+    #[arg(long, value_name = "K/N", value_parser = part, conflicts_with_all = ["json", "gate"])]
+    pub part: Option<Part>,
+    /// Print the results as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
+    /// End with exit code 1 unless the whole interval of the yield is at or above the target
+    #[arg(long)]
+    pub gate: bool,
+    #[command(flatten)]
+    pub run: RunOptions,
+    /// Threads [default: one per core]; the results are the same bytes for any number
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct MergeOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// The counts files of all parts, in any order
+    #[arg(required = true, value_name = "FILES")]
+    pub files: Vec<PathBuf>,
     /// Folder for the report [default: reports/NAME, after the scenario's file]
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
@@ -68,8 +107,6 @@ pub(super) struct AssessOptions {
     /// End with exit code 1 unless the whole interval of the yield is at or above the target
     #[arg(long)]
     pub gate: bool,
-    #[command(flatten)]
-    pub run: RunOptions,
     /// Threads [default: one per core]; the results are the same bytes for any number
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
@@ -130,6 +167,18 @@ pub(super) struct BeginOptions {
     /// Replace a file that is already there
     #[arg(long)]
     pub overwrite: bool,
+}
+
+/// `K/N`.
+fn part(text: &str) -> Result<Part, String> {
+    text.split_once('/')
+        .and_then(|(number, of)| Part::new(number.parse().ok()?, of.parse().ok()?))
+        .ok_or_else(|| {
+            format!(
+                "`{text}` is not K/N with K from 1 to N and N at most {}, for example 2/8",
+                Part::MOST
+            )
+        })
 }
 
 /// `NAME=X,Y`, mm.

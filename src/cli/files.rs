@@ -11,6 +11,11 @@ const LARGEST_FILE_BYTES: u64 = 64 << 20;
 
 /// Reads a text file.
 pub(super) fn read_text(path: &Path) -> Result<String, Stop> {
+    read_text_up_to(path, LARGEST_FILE_BYTES)
+}
+
+/// Reads a text file of at most `largest` bytes.
+pub(super) fn read_text_up_to(path: &Path, largest: u64) -> Result<String, Stop> {
     let refuse = |why: String| Stop::Refused(format!("{}: {why}", path.display()));
     let about = fs::metadata(path).map_err(|error| refuse(format!("cannot be read: {error}")))?;
     if about.is_dir() {
@@ -20,9 +25,9 @@ pub(super) fn read_text(path: &Path) -> Result<String, Stop> {
         // a device or a pipe may never end
         return Err(refuse("is no ordinary file".to_owned()));
     }
-    if about.len() > LARGEST_FILE_BYTES {
+    if about.len() > largest {
         return Err(refuse(format!(
-            "has {} bytes, the most is {LARGEST_FILE_BYTES}",
+            "has {} bytes, the most is {largest}",
             about.len()
         )));
     }
@@ -105,6 +110,21 @@ pub(super) fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(
         let _ = fs::remove_file(&part);
     }
     done.map_err(refuse)
+}
+
+/// Makes the folder that `path` is to stand in.
+pub(super) fn make_parent(path: &Path) -> Result<(), Stop> {
+    match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => {
+            fs::create_dir_all(parent).map_err(|error| {
+                Stop::Refused(format!(
+                    "{}: its folder cannot be made: {error}",
+                    path.display()
+                ))
+            })
+        }
+        _ => Ok(()),
+    }
 }
 
 /// A name beside `path` for something unfinished.

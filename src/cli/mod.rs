@@ -5,7 +5,11 @@ mod arguments;
 mod assess;
 mod begin;
 mod check;
+mod counts_file;
 mod files;
+mod keeper;
+mod merge;
+mod report_out;
 mod see;
 mod terminal;
 
@@ -25,7 +29,7 @@ pub enum Exit {
     TargetNotMet,
     /// The input, or a place to write to, was refused; nothing was written.
     Refused,
-    /// Interrupted; nothing was written.
+    /// Interrupted; no report was written.
     Interrupted,
 }
 
@@ -46,15 +50,15 @@ impl Exit {
 pub enum Stop {
     /// In words, for stderr.
     Refused(String),
-    /// Interrupted by the user.
-    Interrupted,
+    /// Interrupted by the user; what became of what was done, in words.
+    Interrupted(String),
 }
 
 impl fmt::Display for Stop {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Refused(words) => f.write_str(words),
-            Self::Interrupted => f.write_str("interrupted; nothing was written"),
+            Self::Interrupted(words) => write!(f, "interrupted; {words}"),
         }
     }
 }
@@ -70,6 +74,7 @@ pub fn run() -> Exit {
     let arguments = Arguments::parse();
     let done = match arguments.command {
         Command::Assess(options) => assess::assess(&options),
+        Command::Merge(options) => merge::merge(&options),
         Command::Check(options) => check::check(&options),
         Command::See(options) => see::see(&options),
         Command::Begin(options) => begin::begin(&options),
@@ -84,7 +89,7 @@ pub fn run() -> Exit {
         Err(stop) => {
             terminal::tell(&stop.to_string());
             match stop {
-                Stop::Interrupted => Exit::Interrupted,
+                Stop::Interrupted(_) => Exit::Interrupted,
                 Stop::Refused(_) => Exit::Refused,
             }
         }

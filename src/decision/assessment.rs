@@ -62,6 +62,19 @@ pub fn assess(
     hooks: &RunHooks<'_>,
 ) -> Result<Assessment, Interrupted> {
     let result = run(&plan, &run_plan, hooks).ok_or(Interrupted)?;
+    assess_result(plan, run_plan, result, hooks)
+}
+
+/// All that goes with a finished run, in the current thread pool.
+///
+/// # Errors
+/// [`Interrupted`] when the hooks say so.
+pub fn assess_result(
+    plan: Plan,
+    run_plan: RunPlan,
+    result: RunResult,
+    hooks: &RunHooks<'_>,
+) -> Result<Assessment, Interrupted> {
     let build_yield = run_plan.proportion(result.tally.passed, result.tally.builds);
     let target = plan.design.judging.target_yield;
     let met = match build_yield.interval() {

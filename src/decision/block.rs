@@ -1,10 +1,11 @@
-//! One block of builds, each looked at a number of times, added to a tally.
+//! Builds block by block, each looked at a number of times, added to a tally.
 
 use super::run::RunPlan;
 use crate::figure::Plan;
 use crate::sampling::BLOCK_BUILDS;
 use crate::statistics::{Gather, Tally};
-use crate::trial::{BuildRows, Draws, LookRows};
+use crate::trial::{BuildRows, Draws, LookRows, RunHooks};
+use std::ops::Range;
 
 /// Room to work on one block after the other without asking for memory.
 pub(super) struct Workbench {
@@ -12,6 +13,8 @@ pub(super) struct Workbench {
     look_draws: Draws,
     builds: BuildRows,
     looks: LookRows,
+    /// What the task in hand comes to.
+    pub tally: Tally,
 }
 
 impl Workbench {
@@ -21,17 +24,38 @@ impl Workbench {
             look_draws: Draws::of_looks(plan),
             builds: BuildRows::new(plan),
             looks: LookRows::new(plan),
+            tally: Tally::new(plan),
         }
     }
 
-    /// Adds all builds of one block to `tally`, each looked at as often as the run plan says.
-    pub fn run_block(&mut self, plan: &Plan, run_plan: &RunPlan, block: u64, tally: &mut Tally) {
-        let first = block * BLOCK_BUILDS as u64;
-        let builds = (run_plan.builds - first).min(BLOCK_BUILDS as u64) as usize;
+    /// Runs all builds of one task, which begins with a block, into an empty tally. `false` when interrupted.
+    pub fn run_task(
+        &mut self,
+        plan: &Plan,
+        run_plan: &RunPlan,
+        builds: Range<u64>,
+        hooks: &RunHooks<'_>,
+    ) -> bool {
+        self.tally.clear();
+        for first in builds.clone().step_by(BLOCK_BUILDS) {
+            if hooks.is_interrupted() {
+                return false;
+            }
+            let count = (builds.end - first).min(BLOCK_BUILDS as u64);
+            self.run_block(plan, run_plan, first, count as usize);
+        }
+        true
+    }
+
+    /// Adds the `count` builds of the block that begins with the build `first`, each looked at as often as the run plan
+    /// says.
+    fn run_block(&mut self, plan: &Plan, run_plan: &RunPlan, first: u64, count: usize) {
+        let block = first / BLOCK_BUILDS as u64;
+        let tally = &mut self.tally;
         self.build_draws.draw(plan, run_plan.seed, 0, block);
         self.builds.set(plan, &self.build_draws.rows);
         let mut alive = [0; BLOCK_BUILDS];
-        for (build, alive) in alive.iter_mut().enumerate().take(builds) {
+        for (build, alive) in alive.iter_mut().enumerate().take(count) {
             match self.builds.fault(build) {
                 Some(reason) => tally.add_failed_build(first + build as u64, reason),
                 None => *alive = 1,

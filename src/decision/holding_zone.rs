@@ -7,7 +7,7 @@ use super::run::RunPlan;
 use crate::figure::{Family, Plan, Source};
 use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::trial::{
-    BuildRows, Marks, Draws, JunctionRows, LookRows, RodRows, RunHooks, VerdictRows, Witness,
+    BuildRows, Draws, JunctionRows, LookRows, Marks, RodRows, RunHooks, VerdictRows, Witness,
 };
 use rayon::prelude::*;
 

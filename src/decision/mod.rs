@@ -4,18 +4,22 @@
 mod assessment;
 mod block;
 mod cloud;
+mod counted;
 mod first_order;
 mod holding_zone;
 mod removal;
 mod run;
+mod tasks;
 mod worst_case;
 
-pub use assessment::{Assessment, Interrupted, Met, assess};
+pub use assessment::{Assessment, Interrupted, Met, assess, assess_result};
 pub use cloud::{CloudLook, cloud, seen_rods};
+pub use counted::{Counted, CountedCounts, Merger, NotMerged, PassedSoFar};
 pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };
 pub use holding_zone::{HoldingZone, ZoneCell, holding_zone};
 pub use removal::{Culprit, Outcome, Removal, Removals, removals};
-pub use run::{Checkpoint, RunPlan, RunResult, Stopped, run};
+pub use run::{Checkpoint, RunPlan, RunResult, Stopped, run, run_on, run_part};
+pub use tasks::{Part, TASK_BUILDS, checkpoints, is_border};
 pub use worst_case::{WorstCase, WorstOfItem, worst_case};

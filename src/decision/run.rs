@@ -1,10 +1,10 @@
-//! The Monte Carlo run: builds × looks in blocks, until the yield is known well enough or the cap is reached.
+//! The Monte Carlo run: builds × looks in tasks of some blocks, until the yield is known well enough or the cap is reached.
 
+use super::counted::Counted;
+use super::tasks::{Part, next_checkpoint};
 use crate::figure::Plan;
-use crate::sampling::BLOCK_BUILDS;
-use super::block::Workbench;
 use crate::statistics::{IntervalMethod, Proportion, Tally};
-use crate::trial::{RunHooks, fold_blocks};
+use crate::trial::RunHooks;
 
 /// How much to run, and when to stop.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,68 +62,97 @@ pub struct RunResult {
     pub stopped: Stopped,
 }
 
-/// Blocks between two looks at the stop rule once the run is under way (4096 builds).
-const BLOCKS_BETWEEN_CHECKS: u64 = 4;
-
-/// Runs builds × looks. `None` when interrupted.
-///
-/// The stop rule is asked at fixed numbers of blocks (1, 2, 4, 8, 16, 32, 48 …), so where a run stops does not depend on
-/// the number of threads. Stopping by a look at the estimate makes the interval's true coverage a little lower than its
-/// level; at the checks' spacing the loss is small, and the report says which rule stopped the run.
-pub fn run(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option<RunResult> {
-    let blocks = run_plan.builds.div_ceil(TASK_BUILDS);
-    let mut tally = Tally::new(plan);
-    let mut checkpoints = Vec::new();
-    let mut done = 0;
-    let mut stopped = Stopped::AtCap;
-    while done < blocks {
-        let next = if done < BLOCKS_BETWEEN_CHECKS {
-            (2 * done).max(1)
-        } else {
-            done + BLOCKS_BETWEEN_CHECKS
-        }
-        .min(blocks);
-        let whole = fold_blocks(
-            done..next,
-            hooks,
-            |task| run_task(plan, run_plan, task),
-            |block| {
-                tally.fold(&block);
-                (hooks.progress)(tally.builds, run_plan.builds);
-            },
-        );
-        if !whole {
-            return None;
-        }
-        done = next;
-        let yield_so_far = run_plan.proportion(tally.passed, tally.builds);
-        checkpoints.push(Checkpoint { yield_so_far });
-        let narrow = run_plan
-            .half_width
-            .zip(yield_so_far.half_width())
-            .is_some_and(|(wanted, reached)| reached <= wanted);
-        if narrow {
-            stopped = Stopped::NarrowEnough;
-            break;
+impl RunResult {
+    /// The run whose counts are `counted`, all from build 0 on.
+    pub fn new(counted: Counted, run_plan: &RunPlan, stopped: Stopped) -> Self {
+        let checkpoints = counted
+            .points
+            .iter()
+            .map(|point| Checkpoint {
+                yield_so_far: run_plan.proportion(point.passed, point.builds),
+            })
+            .collect();
+        Self {
+            tally: counted.tally,
+            checkpoints,
+            stopped,
         }
     }
-    Some(RunResult {
-        tally,
-        checkpoints,
-        stopped,
-    })
 }
 
-/// Builds of one task.
-const TASK_BUILDS: u64 = 1024;
+/// Runs builds × looks. `None` when interrupted.
+pub fn run(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option<RunResult> {
+    let mut counted = Counted::new(plan, 0);
+    let stopped = run_on(plan, run_plan, &mut counted, hooks, &mut |_| {})?;
+    Some(RunResult::new(counted, run_plan, stopped))
+}
 
-/// All builds of one task, block after block.
-fn run_task(plan: &Plan, run_plan: &RunPlan, task: u64) -> Tally {
-    let mut tally = Tally::new(plan);
-    let mut bench = Workbench::new(plan);
-    let builds = task * TASK_BUILDS..run_plan.builds.min((task + 1) * TASK_BUILDS);
-    for block in builds.step_by(BLOCK_BUILDS) {
-        bench.run_block(plan, run_plan, block / BLOCK_BUILDS as u64, &mut tally);
+/// Goes on with a run whose builds so far are `counted` (from build 0), until it stops; tells `kept` after each task. `None`
+/// when interrupted: `counted` then holds what was done.
+///
+/// The stop rule is asked at fixed numbers of builds ([`checkpoints`](super::checkpoints)), so where a run stops does not
+/// depend on the number of threads, nor on where it was interrupted. Stopping by a look at the estimate makes the interval's
+/// true coverage a little lower than its level; at the checks' spacing the loss is small, and the report says which rule
+/// stopped the run.
+pub fn run_on(
+    plan: &Plan,
+    run_plan: &RunPlan,
+    counted: &mut Counted,
+    hooks: &RunHooks<'_>,
+    kept: &mut dyn FnMut(&Counted),
+) -> Option<Stopped> {
+    let cap = run_plan.builds;
+    let mut tell = |counted: &Counted| {
+        (hooks.progress)(counted.next_build, cap);
+        kept(counted);
+    };
+    loop {
+        if is_narrow_enough(run_plan, counted) {
+            return Some(Stopped::NarrowEnough);
+        }
+        if counted.next_build >= cap {
+            return Some(Stopped::AtCap);
+        }
+        // without a stop rule nobody asks before the end, and no worker waits for another
+        let end = match run_plan.half_width {
+            Some(_) => next_checkpoint(counted.next_build, cap),
+            None => cap,
+        };
+        if !counted.go_on(plan, run_plan, end, hooks, &mut tell) {
+            return None;
+        }
     }
-    tally
+}
+
+/// Goes on with one part of a run whose builds so far are `counted`, without any stop rule; tells `kept` after each task.
+/// `false` when interrupted: `counted` then holds what was done.
+pub fn run_part(
+    plan: &Plan,
+    run_plan: &RunPlan,
+    part: Part,
+    counted: &mut Counted,
+    hooks: &RunHooks<'_>,
+    kept: &mut dyn FnMut(&Counted),
+) -> bool {
+    let builds = part.builds(run_plan.builds);
+    let mut tell = |counted: &Counted| {
+        (hooks.progress)(counted.next_build - builds.start, builds.end - builds.start);
+        kept(counted);
+    };
+    counted.go_on(plan, run_plan, builds.end, hooks, &mut tell)
+}
+
+/// Whether the stop rule ends the run here; it is asked at points of the running estimate only.
+fn is_narrow_enough(run_plan: &RunPlan, counted: &Counted) -> bool {
+    let Some(point) = counted
+        .points
+        .last()
+        .filter(|point| point.builds == counted.next_build)
+    else {
+        return false;
+    };
+    run_plan
+        .half_width
+        .zip(run_plan.proportion(point.passed, point.builds).half_width())
+        .is_some_and(|(wanted, reached)| reached <= wanted)
 }

@@ -366,16 +366,17 @@ mod tests {
             },
         };
         for law in every_form().into_iter().chain([light]) {
-            let components = if matches!(law, Law::Light { .. }) { 1 } else { 2 };
+            let components = if matches!(law, Law::Light { .. }) {
+                1
+            } else {
+                2
+            };
             let mut rows = vec![Row::of(0.5); components];
             crate::sampling::RowKey::new(9, 0, 0, 0).fill(&mut rows, components, law.uniforms());
             let uniforms = rows.clone();
             law.shape(&mut rows, components);
             for build in 0..BLOCK_BUILDS {
-                let alone = law.values(
-                    0,
-                    [0, components - 1].map(|row| uniforms[row].0[build]),
-                );
+                let alone = law.values(0, [0, components - 1].map(|row| uniforms[row].0[build]));
                 for (row, alone) in rows.iter().zip(alone) {
                     let found = row.0[build];
                     let allowed = 1e-14 * (1.0 + alone.abs());

@@ -12,6 +12,6 @@ pub use design::{
 };
 pub use grade::Grade;
 pub use law::{Law, Reach, Spread};
-pub use limits::{Finish, Frame, Judging, LimitRule, Limit};
+pub use limits::{Finish, Frame, Judging, Limit, LimitRule};
 pub use plan::{Item, Junction, Plan};
 pub use source::{Family, Layout, Source};

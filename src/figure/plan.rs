@@ -4,8 +4,8 @@
 //! the span is the plates' nominal distance along z. Lines are within some 15° of level, so their slope is left out.
 
 use super::design::{Design, Plate, Rod};
-use super::source::{Layout, Source};
 use super::limits::Limit;
+use super::source::{Layout, Source};
 use crate::geometry::{Edge, FitTargets, Pair, Point};
 use crate::mechanics::{
     LoadedSpan, PointLoad, Tightening, crossings, pull_directions, tension_shares,

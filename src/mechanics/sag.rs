@@ -34,9 +34,12 @@ impl LoadedSpan {
     /// Bending moment M(s), N·mm, of the simply supported beam at the distance `s_mm` from the front hole;
     /// 0 at the holes and beyond them.
     pub fn moment_n_mm(&self, s_mm: f64) -> f64 {
-        let moment = self.loads.iter().fold(self.own_moment_n_mm(s_mm), |moment, load| {
-            moment + self.moment_of_n_mm(load, s_mm)
-        });
+        let moment = self
+            .loads
+            .iter()
+            .fold(self.own_moment_n_mm(s_mm), |moment, load| {
+                moment + self.moment_of_n_mm(load, s_mm)
+            });
         if self.is_inside(s_mm) { moment } else { 0.0 }
     }
 

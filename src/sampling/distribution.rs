@@ -134,9 +134,7 @@ impl Distribution {
             Self::Fixed(value) => *value,
             Self::Normal { mean, sd } => mean + sd * normal_quantile_wichura_1988(u),
             Self::Uniform { mean, half_width } => mean + half_width * (2.0 * u - 1.0),
-            Self::Triangular { mean, half_width } => {
-                mean + half_width * standard_triangular(u)
-            }
+            Self::Triangular { mean, half_width } => mean + half_width * standard_triangular(u),
             Self::Arcsine { mean, half_width } => mean + half_width * standard_arcsine(u),
             Self::Lognormal { median, sd_log } => {
                 median * exp(sd_log * normal_quantile_wichura_1988(u))

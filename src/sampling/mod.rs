@@ -13,9 +13,7 @@ mod stream;
 pub use distribution::{Distribution, DistributionError};
 pub use latin::fill_latin_hypercube;
 pub use method::Sampling;
-pub use normal::{
-    normal_cumulative, normal_density, normal_quantile_wichura_1988, shape_normal,
-};
+pub use normal::{normal_cumulative, normal_density, normal_quantile_wichura_1988, shape_normal};
 pub use rows::RowKey;
 pub use sobol::SobolPoints;
 pub use stream::{BLOCK_BUILDS, Row, Stream, StreamKey};

@@ -103,12 +103,11 @@ fn shape_together(rows: &mut [Row]) {
         for i in 0..LANES.min(found - first) {
             let place = usize::from(places[first + i]);
             let u = us[i];
-            rows[place / BLOCK_BUILDS].0[place % BLOCK_BUILDS] =
-                if u.min(1.0 - u) < FAR_BELOW {
-                    far_quantile(u)
-                } else {
-                    xs[i]
-                };
+            rows[place / BLOCK_BUILDS].0[place % BLOCK_BUILDS] = if u.min(1.0 - u) < FAR_BELOW {
+                far_quantile(u)
+            } else {
+                xs[i]
+            };
         }
     }
 }

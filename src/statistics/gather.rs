@@ -3,7 +3,7 @@
 use super::tally::{BuildCount, Failure, Tally};
 use crate::figure::Item;
 use crate::sampling::BLOCK_BUILDS;
-use crate::trial::{Marks, JunctionRows, NotComputable, RodRows, VerdictRows, Witness};
+use crate::trial::{JunctionRows, Marks, NotComputable, RodRows, VerdictRows, Witness};
 use crate::units::ARCMIN_RAD;
 use crate::vision::probability_noticed;
 
@@ -112,7 +112,9 @@ impl Witness for Gather<'_> {
     fn junction(&mut self, junction: usize, rows: &JunctionRows, counted: &Marks) {
         let tally = &mut self.tally.junctions[junction];
         tally.over_limit += over_limit(&rows.share, counted);
-        tally.gap_arcmin.add_row(&arcmin_row(&rows.gap_rad), counted);
+        tally
+            .gap_arcmin
+            .add_row(&arcmin_row(&rows.gap_rad), counted);
         for (moments, gap) in tally.widest_rad.iter_mut().zip(&rows.widest_rad) {
             moments.add_row(gap, counted);
         }

@@ -6,6 +6,8 @@
 //! grid the highest value stands for all.
 
 use crate::sampling::{BLOCK_BUILDS, normal_quantile_wichura_1988};
+use serde::{Deserialize, Serialize};
+use std::ops::Range;
 
 const PER_OCTAVE: usize = 64;
 const LOWEST_EXPONENT: i32 = -12;
@@ -20,6 +22,8 @@ pub const QUANTILE_RELATIVE_ERROR: f64 = 1.0 / PER_OCTAVE as f64;
 pub struct QuantileSketch {
     counts: Vec<u64>,
     total: u64,
+    /// First bin that holds a value: a sketch is folded and cleared from here to the highest value's bin only.
+    lowest_bin: usize,
     /// Highest value seen, as bits: values are not negative, so their bits sort as they do.
     highest_bits: u64,
 }
@@ -29,6 +33,7 @@ impl Default for QuantileSketch {
         Self {
             counts: vec![0; BINS],
             total: 0,
+            lowest_bin: BINS,
             highest_bits: 0,
         }
     }
@@ -38,8 +43,10 @@ impl QuantileSketch {
     /// Adds a magnitude. What is not a number is counted as larger than everything.
     pub fn add(&mut self, value: f64) {
         let value = if value.is_nan() { f64::INFINITY } else { value };
-        self.counts[bin_of(value)] += 1;
+        let bin = bin_of(value);
+        self.counts[bin] += 1;
         self.total += 1;
+        self.lowest_bin = self.lowest_bin.min(bin);
         if value > f64::from_bits(self.highest_bits) {
             self.highest_bits = value.to_bits();
         }
@@ -50,6 +57,7 @@ impl QuantileSketch {
     pub fn add_row(&mut self, values: &[f64; BLOCK_BUILDS], counted: &[u64; BLOCK_BUILDS]) {
         let mut bins = [0_u64; BLOCK_BUILDS];
         let mut highest = 0;
+        let mut lowest = BINS as u64;
         let mut total = 0;
         for build in 0..BLOCK_BUILDS {
             let bits = values[build].to_bits();
@@ -58,6 +66,12 @@ impl QuantileSketch {
             let bits = if bits > INFINITE { INFINITE } else { bits };
             let bits = if counted[build] != 0 { bits } else { 0 };
             highest = if bits > highest { bits } else { highest };
+            let bin = if counted[build] != 0 {
+                bins[build]
+            } else {
+                BINS as u64
+            };
+            lowest = if bin < lowest { bin } else { lowest };
             total += counted[build];
         }
         let counts: &mut [u64; BINS] = (&mut self.counts[..])
@@ -68,14 +82,36 @@ impl QuantileSketch {
         }
         self.total += total;
         self.highest_bits = self.highest_bits.max(highest);
+        self.lowest_bin = self.lowest_bin.min(lowest as usize);
+    }
+
+    /// Bins outside of which there is no value.
+    fn span(&self) -> Range<usize> {
+        if self.total == 0 {
+            0..0
+        } else {
+            self.lowest_bin..bin_of_bits(self.highest_bits) as usize + 1
+        }
+    }
+
+    /// Empties the sketch.
+    pub fn clear(&mut self) {
+        let span = self.span();
+        self.counts[span].fill(0);
+        self.total = 0;
+        self.lowest_bin = BINS;
+        self.highest_bits = 0;
     }
 
     /// Adds all of another's values; the order does not matter.
     pub fn merge(&mut self, other: &Self) {
-        for (mine, theirs) in self.counts.iter_mut().zip(&other.counts) {
+        let span = other.span();
+        let theirs = &other.counts[span.clone()];
+        for (mine, theirs) in self.counts[span].iter_mut().zip(theirs) {
             *mine += theirs;
         }
         self.total += other.total;
+        self.lowest_bin = self.lowest_bin.min(other.lowest_bin);
         self.highest_bits = self.highest_bits.max(other.highest_bits);
     }
 
@@ -112,7 +148,74 @@ impl QuantileSketch {
     }
 }
 
+/// A sketch as it stands in files: only the bins that hold something.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SketchCounts {
+    /// Number of a bin and its count, bins rising.
+    bins: Vec<[u64; 2]>,
+    /// The highest value's bits.
+    highest_bits: u64,
+}
+
 impl QuantileSketch {
+    /// For a file.
+    pub(super) fn counts(&self) -> SketchCounts {
+        let bins = (0_u64..).zip(&self.counts);
+        SketchCounts {
+            bins: bins
+                .filter(|(_, count)| **count > 0)
+                .map(|(bin, count)| [bin, *count])
+                .collect(),
+            highest_bits: self.highest_bits,
+        }
+    }
+
+    /// From a file.
+    ///
+    /// # Errors
+    /// In words, when that is no sketch of `total` values.
+    pub(super) fn from_counts(counts: &SketchCounts, total: u64) -> Result<Self, String> {
+        let mut sketch = Self::default();
+        let mut last = None;
+        for [bin, count] in &counts.bins {
+            let place = usize::try_from(*bin)
+                .ok()
+                .filter(|bin| *bin < BINS && last.is_none_or(|last| last < *bin))
+                .ok_or_else(|| {
+                    format!("bin {bin} is out of order or beyond {}, the last", BINS - 1)
+                })?;
+            if *count == 0 {
+                return Err(format!("bin {bin} is written and holds nothing"));
+            }
+            sketch.counts[place] = *count;
+            sketch.lowest_bin = sketch.lowest_bin.min(place);
+            sketch.total = sketch
+                .total
+                .checked_add(*count)
+                .filter(|sum| *sum <= total)
+                .ok_or_else(|| format!("its bins hold more than the {total} values counted"))?;
+            last = Some(place);
+        }
+        if sketch.total != total {
+            return Err(format!(
+                "its bins hold {} values, where {total} were counted",
+                sketch.total
+            ));
+        }
+        sketch.highest_bits = counts.highest_bits;
+        let highest = f64::from_bits(counts.highest_bits);
+        let fits = match last {
+            Some(bin) => highest >= 0.0 && bin_of(highest) == bin,
+            None => counts.highest_bits == 0,
+        };
+        if fits {
+            Ok(sketch)
+        } else {
+            Err("its highest value is not in its last bin".to_owned())
+        }
+    }
+
     /// Interval of [`Self::quantile`] at the confidence `level`: the quantiles at u ± z·√(u(1 − u)/n), the normal
     /// approximation of the order statistics' ranks, for `independent` independent values (looks at one build are not:
     /// count builds). Distribution-free; it covers sampling only. `None` without a value.

@@ -1,11 +1,15 @@
 //! Intervals, quantiles, moments: what trials add up to.
 
+mod counts;
+mod exact_sum;
 mod gather;
 mod histogram;
 mod interval;
 mod moments;
 mod tally;
 
+pub use counts::{NotCounts, TallyCounts};
+pub use exact_sum::{ExactSum, NoExactSum};
 pub use gather::Gather;
 pub use histogram::{QUANTILE_RELATIVE_ERROR, QuantileSketch};
 pub use interval::{

@@ -1,4 +1,9 @@
-//! Count, mean and standard deviation, summed so that blocks folded in order give one answer.
+//! Count, mean and standard deviation.
+//!
+//! A block of builds sums its own values in floating point, in their order. When it is folded, each of its sums becomes
+//! a whole number of a tiny unit ([`ExactSum`]): from there on order and grouping change nothing.
+
+use super::exact_sum::ExactSum;
 
 use crate::sampling::BLOCK_BUILDS;
 
@@ -15,6 +20,8 @@ pub struct ClusteredShare {
     counted_squares: f64,
     of_squares: f64,
     products: f64,
+    /// Sums of what was folded, in the order above.
+    folded: [ExactSum; 5],
 }
 
 impl ClusteredShare {
@@ -33,29 +40,57 @@ impl ClusteredShare {
         self.products += counted * of;
     }
 
-    /// Adds all builds of another block, in order.
+    /// Adds all builds of another block; order and grouping change nothing.
     pub fn fold(&mut self, other: &Self) {
-        self.builds += other.builds;
-        self.counted += other.counted;
-        self.of += other.of;
-        self.counted_squares += other.counted_squares;
-        self.of_squares += other.of_squares;
-        self.products += other.products;
+        *self = Self {
+            builds: self.builds + other.builds,
+            folded: added(self.exact(), other.exact()),
+            ..Self::default()
+        };
+    }
+
+    /// The share over `builds` whose sums are these, in the order of [`Self::exact`].
+    pub(super) fn of_sums(builds: u64, folded: [ExactSum; 5]) -> Self {
+        Self {
+            builds,
+            folded,
+            ..Self::default()
+        }
+    }
+
+    fn open(&self) -> [f64; 5] {
+        [
+            self.counted,
+            self.of,
+            self.counted_squares,
+            self.of_squares,
+            self.products,
+        ]
+    }
+
+    /// Σh, Σj, Σh², Σj² and Σhj as whole numbers of units.
+    pub(super) fn exact(&self) -> [ExactSum; 5] {
+        closed(self.folded, self.open())
+    }
+
+    fn sums(&self) -> Option<[f64; 5]> {
+        values(self.folded, self.open())
     }
 
     /// The share; `None` without a look.
     pub fn share(&self) -> Option<f64> {
-        (self.of > 0.0).then(|| self.counted / self.of)
+        let [counted, of, ..] = self.sums()?;
+        (of > 0.0).then(|| counted / of)
     }
 
     /// Variance of the share; `None` with fewer than two builds.
     pub fn variance(&self) -> Option<f64> {
         let share = self.share()?;
+        let [_, of, counted_squares, of_squares, products] = self.sums()?;
         (self.builds > 1).then(|| {
             let n = self.builds as f64;
-            let mean_of = self.of / n;
-            let squares = self.counted_squares - 2.0 * share * self.products
-                + share * share * self.of_squares;
+            let mean_of = of / n;
+            let squares = counted_squares - 2.0 * share * products + share * share * of_squares;
             squares.max(0.0) / (n * (n - 1.0) * mean_of * mean_of)
         })
     }
@@ -68,6 +103,8 @@ pub struct Moments {
     pub count: u64,
     sum: f64,
     squares: f64,
+    /// Sum and sum of squares of what was folded.
+    folded: [ExactSum; 2],
 }
 
 impl Moments {
@@ -102,31 +139,155 @@ impl Moments {
         self.squares += squares.iter().sum::<f64>();
     }
 
-    /// Adds all values of another block. Floating-point sums depend on their order: fold blocks in order.
+    /// Adds all values of another block; order and grouping change nothing.
     pub fn fold(&mut self, other: &Self) {
-        self.count += other.count;
-        self.sum += other.sum;
-        self.squares += other.squares;
+        *self = Self {
+            count: self.count + other.count,
+            folded: added(self.exact(), other.exact()),
+            ..Self::default()
+        };
+    }
+
+    /// The moments of `count` values whose sum and sum of squares are these.
+    pub(super) fn of_sums(count: u64, folded: [ExactSum; 2]) -> Self {
+        Self {
+            count,
+            folded,
+            ..Self::default()
+        }
+    }
+
+    /// Sum and sum of squares as whole numbers of units.
+    pub(super) fn exact(&self) -> [ExactSum; 2] {
+        closed(self.folded, [self.sum, self.squares])
+    }
+
+    fn sums(&self) -> Option<[f64; 2]> {
+        values(self.folded, [self.sum, self.squares])
     }
 
     /// Mean; `None` without a value.
     pub fn mean(&self) -> Option<f64> {
-        (self.count > 0).then(|| self.sum / self.count as f64)
+        let [sum, _] = self.sums()?;
+        (self.count > 0).then(|| sum / self.count as f64)
     }
 
     /// Mean of the squares; `None` without a value.
     pub fn mean_square(&self) -> Option<f64> {
-        (self.count > 0).then(|| self.squares / self.count as f64)
+        let [_, squares] = self.sums()?;
+        (self.count > 0).then(|| squares / self.count as f64)
     }
 
     /// Standard deviation; `None` with fewer than two values.
     pub fn sd(&self) -> Option<f64> {
         let mean = self.mean()?;
+        let [_, squares] = self.sums()?;
         (self.count > 1).then(|| {
             let n = self.count as f64;
-            ((self.squares - n * mean * mean) / (n - 1.0))
-                .max(0.0)
-                .sqrt()
+            ((squares - n * mean * mean) / (n - 1.0)).max(0.0).sqrt()
         })
+    }
+}
+
+/// What was folded and what was added since, as whole numbers of units.
+fn closed<const N: usize>(folded: [ExactSum; N], open: [f64; N]) -> [ExactSum; N] {
+    added(folded, open.map(ExactSum::of))
+}
+
+fn added<const N: usize>(mut sums: [ExactSum; N], others: [ExactSum; N]) -> [ExactSum; N] {
+    for (sum, other) in sums.iter_mut().zip(others) {
+        *sum += other;
+    }
+    sums
+}
+
+/// All sums as floating-point numbers; `None` when one is out of range. A block that nothing was folded into has its own.
+fn values<const N: usize>(folded: [ExactSum; N], open: [f64; N]) -> Option<[f64; N]> {
+    if folded.iter().all(|sum| sum.is_zero()) {
+        return Some(open);
+    }
+    let mut found = [0.0; N];
+    for (value, sum) in found.iter_mut().zip(closed(folded, open)) {
+        *value = sum.value()?;
+    }
+    Some(found)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Blocks of values that floating point would sum to something else in another order.
+    fn blocks() -> Vec<Moments> {
+        (0..60_i32)
+            .map(|block| {
+                let mut moments = Moments::default();
+                (0..=block % 7).for_each(|i| {
+                    moments.add(libm::exp(f64::from(block * 7 % 23 - 11)) * f64::from(i - 3) / 3.0);
+                });
+                moments
+            })
+            .collect()
+    }
+
+    #[test]
+    fn blocks_fold_to_the_same_sums_in_any_order_and_grouping() {
+        let blocks = blocks();
+        let fold = |blocks: &[Moments]| {
+            let mut all = Moments::default();
+            blocks.iter().for_each(|block| all.fold(block));
+            all
+        };
+        let whole = fold(&blocks);
+        let mut backwards = blocks.clone();
+        backwards.reverse();
+        assert_eq!(whole, fold(&backwards));
+        for size in [1, 2, 9, 59] {
+            let groups: Vec<Moments> = blocks.chunks(size).map(fold).collect();
+            assert_eq!(whole, fold(&groups), "groups of {size}");
+        }
+        // without a first empty one
+        let mut from_first = blocks[0];
+        blocks[1..].iter().for_each(|block| from_first.fold(block));
+        assert_eq!(whole, from_first);
+        // and they are those of plain sums, to rounding
+        let plain: f64 = blocks.iter().map(|block| block.sum).sum();
+        let found = whole.mean().expect("values") * whole.count as f64;
+        assert!(
+            (found - plain).abs() <= 1e-12 * plain.abs(),
+            "{found} {plain}"
+        );
+    }
+
+    #[test]
+    fn shares_fold_to_the_same_sums_in_any_order_and_grouping() {
+        let blocks: Vec<ClusteredShare> = (0..40_u32)
+            .map(|block| {
+                let mut share = ClusteredShare::default();
+                (0..9).for_each(|i| {
+                    share.add(f64::from((block + i) % 5) / 3.0, u64::from(i % 3 * 2))
+                });
+                share
+            })
+            .collect();
+        let fold = |blocks: &[ClusteredShare]| {
+            let mut all = ClusteredShare::default();
+            blocks.iter().for_each(|block| all.fold(block));
+            all
+        };
+        let whole = fold(&blocks);
+        let mut backwards: Vec<ClusteredShare> = blocks.chunks(7).map(fold).collect();
+        backwards.reverse();
+        assert_eq!(whole, fold(&backwards));
+        assert!(whole.share().is_some() && whole.variance().is_some());
+    }
+
+    #[test]
+    fn what_cannot_be_summed_has_no_mean() {
+        let mut block = Moments::default();
+        block.add(f64::INFINITY);
+        let mut whole = Moments::default();
+        whole.fold(&block);
+        assert_eq!([whole.mean(), whole.sd()], [None, None]);
     }
 }

@@ -6,7 +6,7 @@ use crate::figure::Plan;
 use crate::trial::NotComputable;
 
 /// One rod over all judged looks.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct RodTally {
     /// Edge drift in the fixed frame, arcmin.
     pub drift_fixed_arcmin: QuantileSketch,
@@ -21,7 +21,7 @@ pub struct RodTally {
 }
 
 /// One junction over all judged looks.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct JunctionTally {
     /// Gap, arcmin.
     pub gap_arcmin: QuantileSketch,
@@ -31,6 +31,23 @@ pub struct JunctionTally {
     pub broke_first: u64,
     /// Gap vector between its two ends farthest apart in depth, rad.
     pub widest_rad: [Moments; 2],
+}
+
+impl RodTally {
+    fn clear(&mut self) {
+        self.drift_fixed_arcmin.clear();
+        self.drift_fitted_arcmin.clear();
+        (self.over_limit, self.broke_first) = (0, 0);
+        self.off_rad = Default::default();
+    }
+}
+
+impl JunctionTally {
+    fn clear(&mut self) {
+        self.gap_arcmin.clear();
+        (self.over_limit, self.broke_first) = (0, 0);
+        self.widest_rad = Default::default();
+    }
 }
 
 /// A trial that could not be computed.
@@ -44,16 +61,25 @@ pub struct Failure {
     pub reason: NotComputable,
 }
 
+impl Failure {
+    /// Build and look; a build that failed comes before its looks.
+    pub fn number(&self) -> (u64, Option<u64>) {
+        (self.build, self.look)
+    }
+}
+
 /// Trials that could not be computed: how many for each reason, and the first few by number.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct FailureLog {
-    counts: [u64; NotComputable::ALL.len()],
-    first: Vec<Failure>,
+    /// In the order of [`NotComputable::ALL`].
+    pub(super) counts: [u64; NotComputable::ALL.len()],
+    /// In the order of builds, and looks in them.
+    pub(super) first: Vec<Failure>,
 }
 
 impl FailureLog {
     /// How many failures are kept with their numbers.
-    const KEPT: usize = 20;
+    pub(super) const KEPT: usize = 20;
 
     pub(super) fn add(&mut self, failure: Failure) {
         let index = NotComputable::ALL
@@ -61,8 +87,17 @@ impl FailureLog {
             .position(|reason| *reason == failure.reason)
             .expect("ALL holds every reason");
         self.counts[index] += 1;
-        if self.first.len() < Self::KEPT {
-            self.first.push(failure);
+        self.keep(failure);
+    }
+
+    /// Keeps the first by number, in whatever order they come.
+    fn keep(&mut self, failure: Failure) {
+        let at = self
+            .first
+            .partition_point(|kept| kept.number() <= failure.number());
+        if at < Self::KEPT {
+            self.first.insert(at, failure);
+            self.first.truncate(Self::KEPT);
         }
     }
 
@@ -70,8 +105,7 @@ impl FailureLog {
         for (mine, theirs) in self.counts.iter_mut().zip(other.counts) {
             *mine += theirs;
         }
-        let room = Self::KEPT - self.first.len();
-        self.first.extend(other.first.iter().take(room));
+        other.first.iter().for_each(|failure| self.keep(*failure));
     }
 
     /// How many in all.
@@ -94,7 +128,7 @@ impl FailureLog {
 }
 
 /// Everything that is counted over a run.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Tally {
     /// Builds tried.
     pub builds: u64,
@@ -173,6 +207,53 @@ impl Tally {
         }
     }
 
+    /// Forgets everything, and keeps its memory.
+    pub fn clear(&mut self) {
+        // every field by name, so that a new one is not forgotten
+        let Self {
+            builds,
+            passed,
+            never_shown,
+            failures,
+            builds_not_computable,
+            looks,
+            clipped,
+            held,
+            broken,
+            looks_not_computable,
+            clipped_share,
+            held_share,
+            noticed,
+            drift_over_limit,
+            gap_over_limit,
+            worst_over_limit,
+            rods,
+            junctions,
+        } = self;
+        for count in [
+            builds,
+            passed,
+            never_shown,
+            builds_not_computable,
+            looks,
+            clipped,
+            held,
+            broken,
+            looks_not_computable,
+        ] {
+            *count = 0;
+        }
+        *failures = FailureLog::default();
+        for share in [clipped_share, held_share, noticed] {
+            *share = ClusteredShare::default();
+        }
+        for sketch in [drift_over_limit, gap_over_limit, worst_over_limit] {
+            sketch.clear();
+        }
+        rods.iter_mut().for_each(RodTally::clear);
+        junctions.iter_mut().for_each(JunctionTally::clear);
+    }
+
     /// Counts a build that could not be computed.
     pub fn add_failed_build(&mut self, build: u64, reason: NotComputable) {
         self.builds += 1;
@@ -213,7 +294,7 @@ impl Tally {
         }
     }
 
-    /// Adds the next block's counts. Blocks must come in order.
+    /// Adds the counts of other builds: of a block, or of blocks that were folded before. Order and grouping change nothing.
     pub fn fold(&mut self, next: &Self) {
         self.builds += next.builds;
         self.passed += next.passed;

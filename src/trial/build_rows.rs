@@ -401,8 +401,7 @@ impl Kernel for HangRods<'_> {
                 let z_mm = depths[build];
                 let straight = line.straight(build);
                 let sag_mm = moments[build] * line.per_tension[build];
-                let place =
-                    straight.at_mm(z_mm) + down * sag_mm + pair_of(tie, build);
+                let place = straight.at_mm(z_mm) + down * sag_mm + pair_of(tie, build);
                 let finite = local.put(
                     build,
                     Point::new(place.x, place.y, z_mm),

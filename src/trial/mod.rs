@@ -17,7 +17,7 @@ pub use build_rows::BuildRows;
 pub use draws::{Draws, fill_build, fill_look};
 pub use judge::{LookOutcome, Verdict, judge};
 pub use look::{Glance, Viewed};
-pub use look_rows::{Marks, JunctionRows, LookRows, RodRows, VerdictRows, Witness};
+pub use look_rows::{JunctionRows, LookRows, Marks, RodRows, VerdictRows, Witness};
 pub use measure::Measured;
 pub use sight::{InFrames, Sight, SightJunction, SightPoint, SightRod};
 pub use station::least_clear_at_the_eye;

@@ -13,4 +13,6 @@ pub use blur::{
     retinal_illuminance_td,
 };
 pub use noticing::{Psychometric, probability_noticed};
-pub use pupil::{AGE_RANGE_YEARS, AdaptedPupil, FieldOfLight, pupil_diameter_mm_watson_yellott_2012};
+pub use pupil::{
+    AGE_RANGE_YEARS, AdaptedPupil, FieldOfLight, pupil_diameter_mm_watson_yellott_2012,
+};

@@ -32,8 +32,7 @@ impl Psychometric {
         } else {
             0.0
         };
-        self.lapse * self.guess
-            + (1.0 - self.lapse) * (1.0 - (1.0 - self.guess) * exp(-strength))
+        self.lapse * self.guess + (1.0 - self.lapse) * (1.0 - (1.0 - self.guess) * exp(-strength))
     }
 }
 

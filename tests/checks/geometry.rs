@@ -1,9 +1,7 @@
 //! Plates, sightlines, the similarity fit, parallax.
 
 use super::{Answer, Inputs};
-use sightdrift::geometry::{
-    Pair, PlatePose, Point, Similarity, Straight, junction_gap_rad,
-};
+use sightdrift::geometry::{Pair, PlatePose, Point, Similarity, Straight, junction_gap_rad};
 use sightdrift::units::arcmin;
 
 pub fn run(check: &str, i: Inputs<'_>) -> Option<Answer<Vec<f64>>> {

@@ -126,7 +126,8 @@ fn see(i: Inputs<'_>) -> Answer<Vec<f64>> {
 
 fn see_wide_open(i: Inputs<'_>) -> Answer<Vec<f64>> {
     let z = i.number("z")?;
-    let place = sightdrift::geometry::Straight::through(i.point("front")?, i.point("rear")?).at_mm(z);
+    let place =
+        sightdrift::geometry::Straight::through(i.point("front")?, i.point("rear")?).at_mm(z);
     let seen = Apertures {
         pupil_mm: i.point("eye")?,
         pupil_radius_mm: 2.0,

@@ -1,0 +1,19 @@
+#!/usr/bin/env bash
+# Writes one scenario for each peephole diameter into a folder, from one scenario that gives it in [peephole].
+# Usage: bash peepholes.sh SCENARIO.toml FOLDER "4 mm" "6 mm" "8 mm"
+# A scenario that names CSV files finds them beside itself: copy those into the folder too.
+set -euo pipefail
+scenario=$1
+folder=$2
+shift 2
+mkdir -p "$folder"
+for diameter in "$@"; do
+  file="$folder/$(basename "$scenario" .toml)-${diameter// /}.toml"
+  awk -v diameter="$diameter" '
+    /^\[/ { inside = ($0 ~ /^\[peephole\]/) }
+    inside && /^diameter[ =]/ { print "diameter = \"" diameter "\""; found = 1; next }
+    { print }
+    END { exit !found }
+  ' "$scenario" > "$file" || { echo "$scenario: has no diameter in [peephole]" >&2; exit 2; }
+  echo "$file"
+done

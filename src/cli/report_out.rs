@@ -1,0 +1,149 @@
+//! From a finished run to its report, and what is said of it.
+
+use super::about::{about, shell_word};
+use super::files::ReportFolder;
+use super::terminal::tell;
+use super::{Exit, Stop, print, print_json};
+use crate::decision::{Assessment, Met, RunPlan, RunResult, assess_result};
+use crate::report::{
+    About, drawing, junctions_csv, page_html, results_json, rods_csv, summary_text,
+};
+use crate::scenario::Scenario;
+use crate::trial::RunHooks;
+use std::path::{Path, PathBuf};
+
+/// What a command does with a finished report besides writing it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Telling {
+    /// Results as JSON on standard output.
+    pub json: bool,
+    /// Exit code 1 unless the target is met.
+    pub gate: bool,
+}
+
+/// A report in the making: its folder was looked at before anything is run.
+#[derive(Debug)]
+pub(super) struct ReportOut {
+    about: About,
+    folder: ReportFolder,
+}
+
+impl ReportOut {
+    /// Checks the place of the report of `scenario`, read from `file`, and tells the scenario's warnings. `run_as_read` is
+    /// the run that the scenario itself asks for.
+    pub fn prepare(
+        file: &Path,
+        scenario: &Scenario,
+        run_as_read: &RunPlan,
+        out: &Path,
+        overwrite: bool,
+    ) -> Result<Self, Stop> {
+        let about = about(file, command(file, &scenario.run, run_as_read), scenario);
+        let folder = ReportFolder::prepare(out, overwrite, is_report_file)?;
+        for warning in &about.warnings {
+            tell(&format!("warning: {warning}"));
+        }
+        Ok(Self { about, folder })
+    }
+
+    /// Works out what goes with the run, in the current thread pool.
+    pub fn work_out(
+        &self,
+        scenario: &Scenario,
+        result: RunResult,
+        hooks: &RunHooks<'_>,
+    ) -> Result<Finished, Stop> {
+        let interrupted = || Stop::Interrupted("nothing was written".to_owned());
+        let assessment = assess_result(scenario.plan.clone(), scenario.run, result, hooks)
+            .map_err(|_| interrupted())?;
+        let files = report_files(&assessment, &self.about)?;
+        if hooks.is_interrupted() {
+            return Err(interrupted());
+        }
+        Ok(Finished { assessment, files })
+    }
+
+    /// Puts the report in its place and says what comes of it; `placed` is called once it stands.
+    pub fn finish(
+        self,
+        finished: &Finished,
+        telling: Telling,
+        placed: impl FnOnce(),
+    ) -> Result<Exit, Stop> {
+        let Finished { assessment, files } = finished;
+        let place = self.folder.path().to_owned();
+        self.folder.finish(files)?;
+        placed();
+        if telling.json {
+            print_json(&results_json(assessment, &self.about))?;
+        } else {
+            print(summary_text(assessment, &self.about).as_bytes())?;
+        }
+        tell(&format!("report: {}", place.join("report.html").display()));
+        Ok(if telling.gate && assessment.met != Met::Yes {
+            Exit::TargetNotMet
+        } else {
+            Exit::Done
+        })
+    }
+}
+
+/// An assessment and the files of its report.
+pub(super) struct Finished {
+    assessment: Assessment,
+    files: Vec<(String, Vec<u8>)>,
+}
+
+/// Where a report of the scenario of this short name goes unless told otherwise.
+pub(super) fn usual_place(name: &str) -> PathBuf {
+    PathBuf::from("reports").join(name)
+}
+
+/// The command that makes the same report again: what does not change it (threads, places, formats, interrupts, parts) is
+/// left out.
+fn command(file: &Path, run: &RunPlan, run_as_read: &RunPlan) -> String {
+    let to_the_cap = if run.half_width == run_as_read.half_width {
+        ""
+    } else {
+        " --to-the-cap"
+    };
+    format!(
+        "sightdrift assess {} --seed {} --builds {} --looks {}{to_the_cap}",
+        shell_word(file),
+        run.seed,
+        run.builds,
+        run.looks
+    )
+}
+
+/// Whether a name is one of a report's files.
+fn is_report_file(name: &str) -> bool {
+    let drawing = name.rsplit_once('.').is_some_and(|(stem, kind)| {
+        matches!(kind, "svg" | "png") && drawing::NAMES.contains(&stem)
+    });
+    drawing
+        || matches!(
+            name,
+            "report.html" | "results.json" | "rods.csv" | "junctions.csv"
+        )
+}
+
+fn report_files(assessment: &Assessment, about: &About) -> Result<Vec<(String, Vec<u8>)>, Stop> {
+    let drawings = drawing::drawings(assessment)?;
+    let mut json = serde_json::to_vec_pretty(&results_json(assessment, about))?;
+    json.push(b'\n');
+    let mut files = vec![
+        (
+            "report.html".to_owned(),
+            page_html(assessment, about, &drawings).into_bytes(),
+        ),
+        ("results.json".to_owned(), json),
+        ("rods.csv".to_owned(), rods_csv(assessment)?),
+        ("junctions.csv".to_owned(), junctions_csv(assessment)?),
+    ];
+    for drawing in drawings {
+        files.push((format!("{}.svg", drawing.name), drawing.svg.into_bytes()));
+        files.push((format!("{}.png", drawing.name), drawing.png));
+    }
+    Ok(files)
+}

@@ -99,36 +99,51 @@ impl LimitRule {
     /// The limit that is set outright as `set_rad`, or else follows from thickness and size.
     pub fn limit(&self, set_rad: Option<f64>, thickness_rad: f64, figure_rad: f64) -> Limit {
         match set_rad {
-            Some(floor_rad) => Limit {
-                acuity_factor: 0.0,
-                floor_rad,
-            },
-            None => Limit {
-                acuity_factor: self.acuity_factor,
-                floor_rad: self.floor_rad(thickness_rad, figure_rad),
-            },
+            Some(set_rad) => Limit::new(0.0, set_rad),
+            None => Limit::new(
+                self.acuity_factor,
+                self.floor_rad(thickness_rad, figure_rad),
+            ),
         }
     }
 }
 
-/// A limit, or a threshold, for a visitor of any acuity.
+/// A limit, or a threshold, for a visitor of any acuity: the larger of some finest details of the visitor's eye and of what
+/// it never falls below.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Limit {
-    /// Limit in finest details of the visitor's eye.
-    pub acuity_factor: f64,
-    /// What it never falls below, rad.
-    pub floor_rad: f64,
+    acuity_factor: f64,
+    floor_rad: f64,
+    // quotients are taken once, here: 1/0 is no bound
+    per_acuity_factor: f64,
+    per_floor_rad: f64,
 }
 
 impl Limit {
+    /// The limit of `acuity_factor` finest details, and never below `floor_rad`.
+    pub fn new(acuity_factor: f64, floor_rad: f64) -> Self {
+        Self {
+            acuity_factor,
+            floor_rad,
+            per_acuity_factor: 1.0 / acuity_factor,
+            per_floor_rad: 1.0 / floor_rad,
+        }
+    }
+
     /// The limit for a visitor whose finest detail is `detail_rad`, rad.
-    #[inline(always)]
     pub fn at_rad(&self, detail_rad: f64) -> f64 {
-        let told_apart = self.acuity_factor * detail_rad;
-        if told_apart > self.floor_rad {
-            told_apart
+        (self.acuity_factor * detail_rad).max(self.floor_rad)
+    }
+
+    /// What a fault is divided by, as a factor: 1 over the limit for a visitor whose finest detail is
+    /// 1/`per_detail_rad`, 1/rad.
+    #[inline(always)]
+    pub fn per_rad(&self, per_detail_rad: f64) -> f64 {
+        let per_told_apart = self.per_acuity_factor * per_detail_rad;
+        if per_told_apart < self.per_floor_rad {
+            per_told_apart
         } else {
-            self.floor_rad
+            self.per_floor_rad
         }
     }
 }

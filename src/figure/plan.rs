@@ -69,6 +69,11 @@ pub struct Plan {
     pub drift_limits: Vec<Limit>,
     /// Gap limit of each junction.
     pub gap_limits: Vec<Limit>,
+    /// At what size a drift of each rod is noticed, whatever the finish: what the visitor's eye tells, or what half of
+    /// the rod hides.
+    pub drift_thresholds: Vec<Limit>,
+    /// The same for each junction's gap and its thinner rod.
+    pub gap_thresholds: Vec<Limit>,
     /// What every fit to the targets shares; `None` when the targets are one place to rounding.
     pub fit_targets: Option<FitTargets>,
     /// Whether rods' middles are looked at.
@@ -128,9 +133,15 @@ impl Plan {
             let limit = |thickness: &f64| rule.limit(set_rad, *thickness, figure_rad);
             thicknesses.iter().map(limit).collect()
         };
+        let thresholds = |thicknesses: &[f64]| {
+            let threshold = |thickness: &f64| Limit::new(1.0, HIDDEN * thickness);
+            thicknesses.iter().map(threshold).collect()
+        };
         Self {
             drift_limits: limits(rule.drift_rad, &thickness_rad),
             gap_limits: limits(rule.gap_rad, &junction_thickness_rad),
+            drift_thresholds: thresholds(&thickness_rad),
+            gap_thresholds: thresholds(&junction_thickness_rad),
             fit_targets: FitTargets::new(&targets).ok(),
             with_middles: design.rods_can_bow(),
             largest_moments_n_mm: spans.iter().map(LoadedSpan::largest_moment_n_mm).collect(),
@@ -194,19 +205,6 @@ impl Plan {
     /// Gap limit of a junction for a visitor whose finest detail is `detail_rad`, rad.
     pub fn gap_limit_rad(&self, junction: usize, detail_rad: f64) -> f64 {
         self.gap_limits[junction].at_rad(detail_rad)
-    }
-
-    /// At what size a fault is noticed, whatever the finish: what the visitor's eye tells, or what half of the thinner
-    /// rod hides.
-    pub fn threshold(&self, item: Item) -> Limit {
-        let thickness_rad = match item {
-            Item::Rod(rod) => self.thickness_rad[rod],
-            Item::Junction(junction) => self.junction_thickness_rad[junction],
-        };
-        Limit {
-            acuity_factor: 1.0,
-            floor_rad: HIDDEN * thickness_rad,
-        }
     }
 
     /// Mean of every value of a source, as a build's or a look's vector: what a trial would be without any scatter.

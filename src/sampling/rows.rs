@@ -122,7 +122,7 @@ mod tests {
 
     #[test]
     fn every_part_of_the_address_changes_the_numbers() {
-        let first = |seed, source, look, block, item, component| {
+        let first = |seed, source, look, block, item: usize, component: usize| {
             let mut rows = vec![Row::of(0.0); 8];
             RowKey::new(seed, source, look, block).fill(&mut rows, 2, 2);
             rows[2 * item + component]

@@ -103,7 +103,7 @@ impl Witness for Gather<'_> {
         tally
             .drift_fitted_arcmin
             .add_row(&arcmin_row(&rows.across_fitted_rad), counted);
-        for (moments, off) in tally.off_rad.iter_mut().zip(&rows.off_rad) {
+        for (moments, off) in tally.off_rad.iter_mut().zip(rows.off_rad()) {
             moments.add_row(off, counted);
         }
     }

@@ -3,7 +3,7 @@
 use super::build::{Built, NotComputable};
 use super::look::{Glance, Viewed};
 use super::measure::Measured;
-use crate::figure::{Frame, Item, Plan};
+use crate::figure::{Frame, Item, Limit, Plan};
 
 /// What one look came to.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,7 +42,6 @@ impl Verdict {
 }
 
 /// Looks at `built` through `glance` and judges what is seen; `viewed` and `measured` hold the details afterwards.
-/// `each` is told every item's value (rad) and limit (rad) of a judged look.
 ///
 /// # Errors
 /// [`NotComputable`] when no similarity fits what is seen.
@@ -52,7 +51,6 @@ pub fn judge(
     glance: &Glance,
     viewed: &mut Viewed,
     measured: &mut Measured,
-    mut each: impl FnMut(Item, f64, f64),
 ) -> Result<LookOutcome, NotComputable> {
     let least_clear = viewed.set(built, &glance.apertures);
     if !(least_clear >= plan.design.peephole.clip_below && least_clear > 0.0) {
@@ -63,9 +61,9 @@ pub fn judge(
         worst: Item::Rod(0),
         worst_share: -1.0,
     };
-    let mut weigh = |item: Item, value_rad: f64, limit_rad: f64| {
-        each(item, value_rad, limit_rad);
-        let share = value_rad / limit_rad;
+    let per_detail_rad = 1.0 / glance.detail_rad;
+    let mut weigh = |item: Item, value_rad: f64, limit: &Limit| {
+        let share = value_rad * limit.per_rad(per_detail_rad);
         if share > verdict.worst_share || share.is_nan() {
             verdict = Verdict {
                 worst: item,
@@ -78,18 +76,10 @@ pub fn judge(
             Frame::Fixed => measured.across_fixed_rad(rod),
             Frame::Fitted => measured.across_fitted_rad(rod),
         };
-        weigh(
-            Item::Rod(rod),
-            across,
-            plan.drift_limit_rad(rod, glance.detail_rad),
-        );
+        weigh(Item::Rod(rod), across, &plan.drift_limits[rod]);
     }
     for (junction, gap) in measured.gaps_rad.iter().enumerate() {
-        weigh(
-            Item::Junction(junction),
-            *gap,
-            plan.gap_limit_rad(junction, glance.detail_rad),
-        );
+        weigh(Item::Junction(junction), *gap, &plan.gap_limits[junction]);
     }
     if verdict.worst_share.is_nan() {
         return Err(NotComputable::NotFinite);

@@ -17,7 +17,7 @@ struct EyeRows {
     place: [[f64; BLOCK_BUILDS]; 3],
     radius: [f64; BLOCK_BUILDS],
     per_radius: [f64; BLOCK_BUILDS],
-    detail: [f64; BLOCK_BUILDS],
+    per_detail: [f64; BLOCK_BUILDS],
 }
 
 impl EyeRows {
@@ -82,14 +82,46 @@ pub type Marks = [u64; BLOCK_BUILDS];
 #[derive(Debug, Clone)]
 #[repr(C, align(64))]
 pub struct RodRows {
-    /// Signed distance of its two ends from the edge in the judged frame, rad.
-    pub off_rad: [[f64; BLOCK_BUILDS]; 2],
+    off_fixed_rad: [[f64; BLOCK_BUILDS]; 2],
+    off_fitted_rad: [[f64; BLOCK_BUILDS]; 2],
+    frame: Frame,
     /// Edge drift in the fixed frame, rad.
     pub across_fixed_rad: [f64; BLOCK_BUILDS],
     /// Edge drift in the fitted frame, rad.
     pub across_fitted_rad: [f64; BLOCK_BUILDS],
     /// Drift in the judged frame over its limit.
     pub share: [f64; BLOCK_BUILDS],
+}
+
+impl RodRows {
+    fn of(frame: Frame) -> Self {
+        Self {
+            off_fixed_rad: [[0.0; BLOCK_BUILDS]; 2],
+            off_fitted_rad: [[0.0; BLOCK_BUILDS]; 2],
+            frame,
+            across_fixed_rad: [0.0; BLOCK_BUILDS],
+            across_fitted_rad: [0.0; BLOCK_BUILDS],
+            share: [0.0; BLOCK_BUILDS],
+        }
+    }
+
+    /// Signed distance of its two ends from the edge in the judged frame, rad.
+    #[inline(always)]
+    pub fn off_rad(&self) -> &[[f64; BLOCK_BUILDS]; 2] {
+        match self.frame {
+            Frame::Fixed => &self.off_fixed_rad,
+            Frame::Fitted => &self.off_fitted_rad,
+        }
+    }
+
+    /// Edge drift in the judged frame, rad.
+    #[inline(always)]
+    fn across_rad(&self) -> &[f64; BLOCK_BUILDS] {
+        match self.frame {
+            Frame::Fixed => &self.across_fixed_rad,
+            Frame::Fitted => &self.across_fitted_rad,
+        }
+    }
 }
 
 /// One junction in one look at every build; what is not counted means nothing.
@@ -102,6 +134,14 @@ pub struct JunctionRows {
     pub widest_rad: [[f64; BLOCK_BUILDS]; 2],
     /// Gap over its limit.
     pub share: [f64; BLOCK_BUILDS],
+}
+
+impl JunctionRows {
+    const NOTHING: Self = Self {
+        gap_rad: [0.0; BLOCK_BUILDS],
+        widest_rad: [[0.0; BLOCK_BUILDS]; 2],
+        share: [0.0; BLOCK_BUILDS],
+    };
 }
 
 /// One look at every build; what is not counted means nothing.
@@ -124,6 +164,18 @@ pub struct VerdictRows {
 }
 
 impl VerdictRows {
+    fn of(rods: usize) -> Self {
+        Self {
+            drift: [0.0; BLOCK_BUILDS],
+            gap: [0.0; BLOCK_BUILDS],
+            worst: [-1.0; BLOCK_BUILDS],
+            worst_item: [0.0; BLOCK_BUILDS],
+            over_threshold: [0.0; BLOCK_BUILDS],
+            clipped: [0; BLOCK_BUILDS],
+            rods,
+        }
+    }
+
     /// The rod or junction with the largest share of its limit.
     pub fn worst_item(&self, build: usize) -> Item {
         let number = self.worst_item[build] as usize;
@@ -151,10 +203,14 @@ pub struct LookRows {
     eye: Box<EyeRows>,
     ends: Vec<SeenRows>,
     middles: Vec<SeenRows>,
+    lit: Box<LitRows>,
     fit: Box<FitRows>,
     faults: Faults,
     clipped: Marks,
     counted: Marks,
+    rod: Box<RodRows>,
+    junction: Box<JunctionRows>,
+    verdict: Box<VerdictRows>,
 }
 
 impl LookRows {
@@ -165,14 +221,18 @@ impl LookRows {
                 place: [[0.0; BLOCK_BUILDS]; 3],
                 radius: [0.0; BLOCK_BUILDS],
                 per_radius: [0.0; BLOCK_BUILDS],
-                detail: [0.0; BLOCK_BUILDS],
+                per_detail: [0.0; BLOCK_BUILDS],
             }),
             ends: vec![SeenRows::NOTHING; plan.targets.len()],
             middles: vec![SeenRows::NOTHING; plan.middle_count()],
+            lit: Box::new(LitRows([[0.0; BLOCK_BUILDS]; 10])),
             fit: Box::new(FitRows([[0.0; BLOCK_BUILDS]; 5])),
             faults: [0; BLOCK_BUILDS],
             clipped: [0; BLOCK_BUILDS],
             counted: [0; BLOCK_BUILDS],
+            rod: Box::new(RodRows::of(plan.design.judging.frame)),
+            junction: Box::new(JunctionRows::NOTHING),
+            verdict: Box::new(VerdictRows::of(plan.edges.len())),
         }
     }
 
@@ -245,12 +305,12 @@ impl Kernel for OpenEyes<'_> {
         let log_mar = row(layout.start(Source::Acuity));
         let mut radius = [0.0; BLOCK_BUILDS];
         let mut per_radius = [0.0; BLOCK_BUILDS];
-        let mut detail = [0.0; BLOCK_BUILDS];
+        let mut per_detail = [0.0; BLOCK_BUILDS];
         let mut faults = [0; BLOCK_BUILDS];
         for build in 0..BLOCK_BUILDS {
             radius[build] = diameter[build] * 0.5;
             per_radius[build] = 1.0 / radius[build];
-            detail[build] = rad_from_arcmin(finest_detail_arcmin(log_mar[build]));
+            per_detail[build] = 1.0 / rad_from_arcmin(finest_detail_arcmin(log_mar[build]));
             let no_pupil = if radius[build] > 0.0 && radius[build] < f64::INFINITY {
                 0
             } else {
@@ -271,7 +331,7 @@ impl Kernel for OpenEyes<'_> {
         self.rows.eye.place = [*x, *y, *z];
         self.rows.eye.radius = radius;
         self.rows.eye.per_radius = per_radius;
-        self.rows.eye.detail = detail;
+        self.rows.eye.per_detail = per_detail;
         self.rows.faults = faults;
     }
 }
@@ -291,15 +351,28 @@ impl Kernel for Look<'_> {
         let points = self.builds.ends.iter().chain(&self.builds.middles);
         let seens = self.rows.ends.iter_mut().chain(&mut self.rows.middles);
         for (point, seen) in points.zip(seens) {
-            *seen = see(point, self.builds, &self.rows.eye, focus_per_mm);
+            see(
+                point,
+                self.builds,
+                &self.rows.eye,
+                focus_per_mm,
+                &mut self.rows.lit,
+                seen,
+            );
         }
     }
 }
 
 /// [`Framed::seen`](crate::vision::Framed::seen) of one point at every build, step by step.
 #[inline(always)]
-fn see(point: &PointRows, builds: &BuildRows, eye: &EyeRows, focus_per_mm: f64) -> SeenRows {
-    let mut lit = LitRows([[0.0; BLOCK_BUILDS]; 10]);
+fn see(
+    point: &PointRows,
+    builds: &BuildRows,
+    eye: &EyeRows,
+    focus_per_mm: f64,
+    lit: &mut LitRows,
+    seen: &mut SeenRows,
+) {
     for build in 0..BLOCK_BUILDS {
         let one = point
             .framed(build)
@@ -313,7 +386,6 @@ fn see(point: &PointRows, builds: &BuildRows, eye: &EyeRows, focus_per_mm: f64) 
     for chord in second.iter_mut() {
         *chord = disc_segment(*chord);
     }
-    let mut seen = SeenRows::NOTHING;
     for build in 0..BLOCK_BUILDS {
         let one = lit.of(build);
         let one = one.seen(&eye.pupil(build), one.chords, focus_per_mm);
@@ -321,10 +393,10 @@ fn see(point: &PointRows, builds: &BuildRows, eye: &EyeRows, focus_per_mm: f64) 
         seen.v[build] = one.direction.y;
         seen.clear[build] = one.clear_share;
     }
-    seen
 }
 
 /// How one point lights the pupil at every build; the two chords first.
+#[derive(Debug, Clone)]
 #[repr(C, align(64))]
 struct LitRows([[f64; BLOCK_BUILDS]; 10]);
 
@@ -433,7 +505,7 @@ fn fit_rows(targets: &FitTargets, seen: &[SeenRows]) -> FitRows {
 
 struct Judge<'a, W> {
     plan: &'a Plan,
-    rows: &'a LookRows,
+    rows: &'a mut LookRows,
     witness: &'a mut W,
 }
 
@@ -447,160 +519,140 @@ impl<W: Witness> Kernel for Judge<'_, W> {
             rows,
             witness,
         } = self;
-        let detail = &rows.eye.detail;
-        let mut verdict = VerdictRows {
-            drift: [0.0; BLOCK_BUILDS],
-            gap: [0.0; BLOCK_BUILDS],
-            worst: [-1.0; BLOCK_BUILDS],
-            worst_item: [0.0; BLOCK_BUILDS],
-            over_threshold: [0.0; BLOCK_BUILDS],
-            clipped: rows.clipped,
-            rods: plan.edges.len(),
-        };
-        for (rod, edge) in plan.edges.iter().enumerate() {
-            let limit = plan.drift_limits[rod];
-            let measured = rod_rows(plan, rows, rod, edge, limit);
-            let across = match plan.design.judging.frame {
-                Frame::Fixed => &measured.across_fixed_rad,
-                Frame::Fitted => &measured.across_fitted_rad,
-            };
-            let threshold = plan.threshold(Item::Rod(rod));
-            weigh(&mut verdict.over_threshold, across, threshold, detail);
+        let verdict = &mut *rows.verdict;
+        *verdict = VerdictRows::of(plan.edges.len());
+        verdict.clipped = rows.clipped;
+        let per_detail = &rows.eye.per_detail;
+        for rod in 0..plan.edges.len() {
+            let measured = &mut *rows.rod;
+            let ends = [&rows.ends[2 * rod], &rows.ends[2 * rod + 1]];
+            measure_rod(
+                &plan.edges[rod],
+                ends,
+                rows.middles.get(rod),
+                &rows.fit,
+                measured,
+            );
+            let limit = &plan.drift_limits[rod];
+            share_of(limit, per_detail, measured);
+            let threshold = &plan.drift_thresholds[rod];
+            let across = measured.across_rad();
+            weigh(&mut verdict.over_threshold, across, threshold, per_detail);
             largest(&mut verdict.drift, &measured.share);
-            worst(&mut verdict, rod, &measured.share);
-            witness.rod(rod, &measured, &rows.counted);
+            worst(verdict, rod, &measured.share);
+            witness.rod(rod, measured, &rows.counted);
         }
         for (index, junction) in plan.junctions.iter().enumerate() {
-            let limit = plan.gap_limits[index];
-            let measured = junction_rows(rows, &junction.ends, junction.widest, limit);
-            let threshold = plan.threshold(Item::Junction(index));
-            weigh(
-                &mut verdict.over_threshold,
-                &measured.gap_rad,
-                threshold,
-                detail,
-            );
+            let measured = &mut *rows.junction;
+            measure_gap(&junction.ends, junction.widest, &rows.ends, measured);
+            let limit = &plan.gap_limits[index];
+            for build in 0..BLOCK_BUILDS {
+                measured.share[build] = measured.gap_rad[build] * limit.per_rad(per_detail[build]);
+            }
+            let threshold = &plan.gap_thresholds[index];
+            let gap = &measured.gap_rad;
+            weigh(&mut verdict.over_threshold, gap, threshold, per_detail);
             largest(&mut verdict.gap, &measured.share);
-            worst(&mut verdict, plan.edges.len() + index, &measured.share);
-            witness.junction(index, &measured, &rows.counted);
+            worst(verdict, plan.edges.len() + index, &measured.share);
+            witness.junction(index, measured, &rows.counted);
         }
-        witness.look(&verdict, &rows.counted);
+        witness.look(verdict, &rows.counted);
     }
 }
 
 #[inline(always)]
-fn rod_rows(plan: &Plan, rows: &LookRows, rod: usize, edge: &Edge, limit: Limit) -> RodRows {
-    let ends = [&rows.ends[2 * rod], &rows.ends[2 * rod + 1]];
-    let mut measured = RodRows {
-        off_rad: [[0.0; BLOCK_BUILDS]; 2],
-        across_fixed_rad: [0.0; BLOCK_BUILDS],
-        across_fitted_rad: [0.0; BLOCK_BUILDS],
-        share: [0.0; BLOCK_BUILDS],
-    };
-    let mut off_fitted = [[0.0; BLOCK_BUILDS]; 2];
-    for (which, seen) in ends.into_iter().enumerate() {
-        for build in 0..BLOCK_BUILDS {
-            let fit = rows.fit.of(build);
-            let direction = seen.direction(build);
-            measured.off_rad[which][build] = edge.off_rad(direction);
-            off_fitted[which][build] = edge.off_rad(fit.undo(direction));
-        }
-    }
-    for build in 0..BLOCK_BUILDS {
-        let larger = |pair: &[[f64; BLOCK_BUILDS]; 2]| {
-            let (a, b) = (pair[0][build].abs(), pair[1][build].abs());
-            if a > b { a } else { b }
-        };
-        measured.across_fixed_rad[build] = larger(&measured.off_rad);
-        measured.across_fitted_rad[build] = larger(&off_fitted);
-    }
-    if let Some(seen) = rows.middles.get(rod) {
-        for build in 0..BLOCK_BUILDS {
-            let fit = rows.fit.of(build);
-            let direction = seen.direction(build);
-            let fixed = edge.off_rad(direction).abs();
-            let fitted = edge.off_rad(fit.undo(direction)).abs();
-            let (a, b) = (
-                measured.across_fixed_rad[build],
-                measured.across_fitted_rad[build],
-            );
-            measured.across_fixed_rad[build] = if fixed > a { fixed } else { a };
-            measured.across_fitted_rad[build] = if fitted > b { fitted } else { b };
-        }
-    }
-    let across = match plan.design.judging.frame {
+fn share_of(limit: &Limit, per_detail: &[f64; BLOCK_BUILDS], measured: &mut RodRows) {
+    let across = match measured.frame {
         Frame::Fixed => &measured.across_fixed_rad,
-        Frame::Fitted => {
-            measured.off_rad = off_fitted;
-            &measured.across_fitted_rad
-        }
+        Frame::Fitted => &measured.across_fitted_rad,
     };
     for build in 0..BLOCK_BUILDS {
-        measured.share[build] = across[build] / limit.at_rad(rows.eye.detail[build]);
+        measured.share[build] = across[build] * limit.per_rad(per_detail[build]);
     }
-    measured
 }
 
 #[inline(always)]
-fn junction_rows(
-    rows: &LookRows,
+fn measure_rod(
+    edge: &Edge,
+    ends: [&SeenRows; 2],
+    middle: Option<&SeenRows>,
+    fit: &FitRows,
+    measured: &mut RodRows,
+) {
+    for build in 0..BLOCK_BUILDS {
+        let undoing = fit.of(build);
+        let (first, second) = (ends[0].direction(build), ends[1].direction(build));
+        let fixed = (edge.off_rad(first), edge.off_rad(second));
+        let fitted = (
+            edge.off_rad(undoing.undo(first)),
+            edge.off_rad(undoing.undo(second)),
+        );
+        measured.off_fixed_rad[0][build] = fixed.0;
+        measured.off_fixed_rad[1][build] = fixed.1;
+        measured.off_fitted_rad[0][build] = fitted.0;
+        measured.off_fitted_rad[1][build] = fitted.1;
+        measured.across_fixed_rad[build] = larger(fixed.0.abs(), fixed.1.abs());
+        measured.across_fitted_rad[build] = larger(fitted.0.abs(), fitted.1.abs());
+    }
+    let Some(middle) = middle else { return };
+    for build in 0..BLOCK_BUILDS {
+        let direction = middle.direction(build);
+        let fixed = edge.off_rad(direction).abs();
+        let fitted = edge.off_rad(fit.of(build).undo(direction)).abs();
+        measured.across_fixed_rad[build] = larger(fixed, measured.across_fixed_rad[build]);
+        measured.across_fitted_rad[build] = larger(fitted, measured.across_fitted_rad[build]);
+    }
+}
+
+#[inline(always)]
+fn larger(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
+}
+
+#[inline(always)]
+fn measure_gap(
     ends: &[usize],
     [near, far]: [usize; 2],
-    limit: Limit,
-) -> JunctionRows {
-    let mut measured = JunctionRows {
-        gap_rad: [0.0; BLOCK_BUILDS],
-        widest_rad: [[0.0; BLOCK_BUILDS]; 2],
-        share: [0.0; BLOCK_BUILDS],
-    };
+    seen: &[SeenRows],
+    measured: &mut JunctionRows,
+) {
+    measured.gap_rad = [0.0; BLOCK_BUILDS];
     for (nth, first) in ends.iter().enumerate() {
         for second in &ends[nth + 1..] {
-            let (first, second) = (&rows.ends[*first], &rows.ends[*second]);
+            let (first, second) = (&seen[*first], &seen[*second]);
             for build in 0..BLOCK_BUILDS {
                 let gap = first.direction(build) - second.direction(build);
                 let squared = gap.x * gap.x + gap.y * gap.y;
-                let so_far = measured.gap_rad[build];
-                measured.gap_rad[build] = if squared > so_far { squared } else { so_far };
+                measured.gap_rad[build] = larger(squared, measured.gap_rad[build]);
             }
         }
     }
-    let (near, far) = (&rows.ends[near], &rows.ends[far]);
+    let (near, far) = (&seen[near], &seen[far]);
     for build in 0..BLOCK_BUILDS {
         let gap = near.direction(build) - far.direction(build);
         measured.widest_rad[0][build] = gap.x;
         measured.widest_rad[1][build] = gap.y;
-        let gap_rad = measured.gap_rad[build].sqrt();
-        measured.gap_rad[build] = gap_rad;
-        measured.share[build] = gap_rad / limit.at_rad(rows.eye.detail[build]);
+        measured.gap_rad[build] = measured.gap_rad[build].sqrt();
     }
-    measured
 }
 
 #[inline(always)]
 fn weigh(
     most: &mut [f64; BLOCK_BUILDS],
     values: &[f64; BLOCK_BUILDS],
-    threshold: Limit,
-    detail: &[f64; BLOCK_BUILDS],
+    threshold: &Limit,
+    per_detail: &[f64; BLOCK_BUILDS],
 ) {
     for build in 0..BLOCK_BUILDS {
-        let over = values[build] / threshold.at_rad(detail[build]);
-        most[build] = if over > most[build] {
-            over
-        } else {
-            most[build]
-        };
+        let over = values[build] * threshold.per_rad(per_detail[build]);
+        most[build] = larger(over, most[build]);
     }
 }
 
 #[inline(always)]
 fn largest(most: &mut [f64; BLOCK_BUILDS], shares: &[f64; BLOCK_BUILDS]) {
     for build in 0..BLOCK_BUILDS {
-        most[build] = if shares[build] > most[build] {
-            shares[build]
-        } else {
-            most[build]
-        };
+        most[build] = larger(shares[build], most[build]);
     }
 }
 

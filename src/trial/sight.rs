@@ -113,14 +113,7 @@ impl Sight {
         let glance = Glance::new(plan, look_values, built.peephole_mm)?;
         let mut viewed = Viewed::new(plan);
         let mut measured = Measured::new(plan);
-        let outcome = judge(
-            plan,
-            &built,
-            &glance,
-            &mut viewed,
-            &mut measured,
-            |_, _, _| {},
-        )?;
+        let outcome = judge(plan, &built, &glance, &mut viewed, &mut measured)?;
         let all_seen = viewed.end_clear.iter().all(|clear| *clear > 0.0);
         let fit = if all_seen {
             Similarity::fit(&plan.targets, &viewed.ends).ok()

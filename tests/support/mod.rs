@@ -236,14 +236,7 @@ impl Values {
         let glance = Glance::new(&self.plan, &self.look, built.peephole_mm)?;
         let mut viewed = Viewed::new(&self.plan);
         let mut measured = Measured::new(&self.plan);
-        let outcome = judge(
-            &self.plan,
-            &built,
-            &glance,
-            &mut viewed,
-            &mut measured,
-            |_, _, _| {},
-        )?;
+        let outcome = judge(&self.plan, &built, &glance, &mut viewed, &mut measured)?;
         Ok(Trial {
             built,
             viewed,

@@ -163,8 +163,9 @@ mod tests {
         let scanned = (0..=300_000)
             .map(|i| span.moment_n_mm(f64::from(i) * 1e-3))
             .fold(0.0, f64::max);
+        // at a load's own place either straight of the lever may be taken: alike to rounding
         assert!(
-            largest >= scanned && largest - scanned < 1e-8,
+            largest >= scanned - 1e-15 && largest - scanned < 1e-8,
             "{largest} {scanned}"
         );
     }

@@ -1,11 +1,11 @@
-//! A look at every build of a block at once: the same as [`super::Glance`], [`super::Viewed`] and [`super::judge`] of
-//! each, row by row in the machine's widest lanes.
+//! A look at every build of a block at once: the same as [`super::Glance`] and [`super::Viewed`] of each, row by row in the machine's widest lanes.
 
 use super::build::NotComputable;
 use super::build_rows::{BuildRows, Faults, PointRows, bit};
+use super::judge_rows::{Judge, JunctionRows, RodRows, VerdictRows, Witness};
 use crate::elementary::{Kernel, disc_segment, widest};
-use crate::figure::{Frame, Item, Limit, Plan, Source};
-use crate::geometry::{Edge, FitSums, FitTargets, Pair, Point, Similarity};
+use crate::figure::{Plan, Source};
+use crate::geometry::{FitSums, FitTargets, Pair, Point, Similarity};
 use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::units::rad_from_arcmin;
 use crate::vision::{Lit, Pupil, finest_detail_arcmin};
@@ -13,11 +13,11 @@ use crate::vision::{Lit, Pupil, finest_detail_arcmin};
 /// The eye that looks at every build.
 #[derive(Debug, Clone)]
 #[repr(C, align(64))]
-struct EyeRows {
+pub(super) struct EyeRows {
     place: [[f64; BLOCK_BUILDS]; 3],
     radius: [f64; BLOCK_BUILDS],
     per_radius: [f64; BLOCK_BUILDS],
-    per_detail: [f64; BLOCK_BUILDS],
+    pub(super) per_detail: [f64; BLOCK_BUILDS],
 }
 
 impl EyeRows {
@@ -35,7 +35,7 @@ impl EyeRows {
 /// Where one point is seen at every build.
 #[derive(Debug, Clone)]
 #[repr(C, align(64))]
-struct SeenRows {
+pub(super) struct SeenRows {
     u: [f64; BLOCK_BUILDS],
     v: [f64; BLOCK_BUILDS],
     clear: [f64; BLOCK_BUILDS],
@@ -49,7 +49,7 @@ impl SeenRows {
     };
 
     #[inline(always)]
-    fn direction(&self, build: usize) -> Pair {
+    pub(super) fn direction(&self, build: usize) -> Pair {
         Pair::new(self.u[build], self.v[build])
     }
 }
@@ -57,11 +57,11 @@ impl SeenRows {
 /// The common shift, rotation and scale at every build.
 #[derive(Debug, Clone)]
 #[repr(C, align(64))]
-struct FitRows([[f64; BLOCK_BUILDS]; 5]);
+pub(super) struct FitRows([[f64; BLOCK_BUILDS]; 5]);
 
 impl FitRows {
     #[inline(always)]
-    fn of(&self, build: usize) -> Similarity {
+    pub(super) fn of(&self, build: usize) -> Similarity {
         let [a, b, c, d, e] = &self.0;
         Similarity::from_parts([a[build], b[build], c[build], d[build], e[build]])
     }
@@ -78,139 +78,20 @@ impl FitRows {
 /// What of a look is to be counted at every build: 1, or 0 where the look is clipped or cannot be computed.
 pub type Marks = [u64; BLOCK_BUILDS];
 
-/// One rod in one look at every build; what is not counted means nothing.
-#[derive(Debug, Clone)]
-#[repr(C, align(64))]
-pub struct RodRows {
-    off_fixed_rad: [[f64; BLOCK_BUILDS]; 2],
-    off_fitted_rad: [[f64; BLOCK_BUILDS]; 2],
-    frame: Frame,
-    /// Edge drift in the fixed frame, rad.
-    pub across_fixed_rad: [f64; BLOCK_BUILDS],
-    /// Edge drift in the fitted frame, rad.
-    pub across_fitted_rad: [f64; BLOCK_BUILDS],
-    /// Drift in the judged frame over its limit.
-    pub share: [f64; BLOCK_BUILDS],
-}
-
-impl RodRows {
-    fn of(frame: Frame) -> Self {
-        Self {
-            off_fixed_rad: [[0.0; BLOCK_BUILDS]; 2],
-            off_fitted_rad: [[0.0; BLOCK_BUILDS]; 2],
-            frame,
-            across_fixed_rad: [0.0; BLOCK_BUILDS],
-            across_fitted_rad: [0.0; BLOCK_BUILDS],
-            share: [0.0; BLOCK_BUILDS],
-        }
-    }
-
-    /// Signed distance of its two ends from the edge in the judged frame, rad.
-    #[inline(always)]
-    pub fn off_rad(&self) -> &[[f64; BLOCK_BUILDS]; 2] {
-        match self.frame {
-            Frame::Fixed => &self.off_fixed_rad,
-            Frame::Fitted => &self.off_fitted_rad,
-        }
-    }
-
-    /// Edge drift in the judged frame, rad.
-    #[inline(always)]
-    fn across_rad(&self) -> &[f64; BLOCK_BUILDS] {
-        match self.frame {
-            Frame::Fixed => &self.across_fixed_rad,
-            Frame::Fitted => &self.across_fitted_rad,
-        }
-    }
-}
-
-/// One junction in one look at every build; what is not counted means nothing.
-#[derive(Debug, Clone)]
-#[repr(C, align(64))]
-pub struct JunctionRows {
-    /// Largest gap, rad.
-    pub gap_rad: [f64; BLOCK_BUILDS],
-    /// Gap vector between its two ends farthest apart in depth, rad.
-    pub widest_rad: [[f64; BLOCK_BUILDS]; 2],
-    /// Gap over its limit.
-    pub share: [f64; BLOCK_BUILDS],
-}
-
-impl JunctionRows {
-    const NOTHING: Self = Self {
-        gap_rad: [0.0; BLOCK_BUILDS],
-        widest_rad: [[0.0; BLOCK_BUILDS]; 2],
-        share: [0.0; BLOCK_BUILDS],
-    };
-}
-
-/// One look at every build; what is not counted means nothing.
-#[derive(Debug, Clone)]
-#[repr(C, align(64))]
-pub struct VerdictRows {
-    /// Largest drift over its limit.
-    pub drift: [f64; BLOCK_BUILDS],
-    /// Largest gap over its limit.
-    pub gap: [f64; BLOCK_BUILDS],
-    /// The larger of the two: the look holds when it is at most 1.
-    pub worst: [f64; BLOCK_BUILDS],
-    /// What it belongs to: a rod by its number, or a junction by its number after all rods.
-    worst_item: [f64; BLOCK_BUILDS],
-    /// Largest fault over what an eye can tell and the rod does not hide.
-    pub over_threshold: [f64; BLOCK_BUILDS],
-    /// 1 where part of the figure is not seen clearly enough.
-    pub clipped: Marks,
-    rods: usize,
-}
-
-impl VerdictRows {
-    fn of(rods: usize) -> Self {
-        Self {
-            drift: [0.0; BLOCK_BUILDS],
-            gap: [0.0; BLOCK_BUILDS],
-            worst: [-1.0; BLOCK_BUILDS],
-            worst_item: [0.0; BLOCK_BUILDS],
-            over_threshold: [0.0; BLOCK_BUILDS],
-            clipped: [0; BLOCK_BUILDS],
-            rods,
-        }
-    }
-
-    /// The rod or junction with the largest share of its limit.
-    pub fn worst_item(&self, build: usize) -> Item {
-        let number = self.worst_item[build] as usize;
-        if number < self.rods {
-            Item::Rod(number)
-        } else {
-            Item::Junction(number - self.rods)
-        }
-    }
-}
-
-/// Who takes down what a look at a block of builds shows. Told every rod, then every junction, then the whole.
-pub trait Witness {
-    /// One rod.
-    fn rod(&mut self, rod: usize, rows: &RodRows, counted: &Marks);
-    /// One junction.
-    fn junction(&mut self, junction: usize, rows: &JunctionRows, counted: &Marks);
-    /// The look as a whole.
-    fn look(&mut self, rows: &VerdictRows, counted: &Marks);
-}
-
 /// One look at each build of a block.
 #[derive(Debug, Clone)]
 pub struct LookRows {
-    eye: Box<EyeRows>,
-    ends: Vec<SeenRows>,
-    middles: Vec<SeenRows>,
+    pub(super) eye: Box<EyeRows>,
+    pub(super) ends: Vec<SeenRows>,
+    pub(super) middles: Vec<SeenRows>,
     lit: Box<LitRows>,
-    fit: Box<FitRows>,
+    pub(super) fit: Box<FitRows>,
     faults: Faults,
-    clipped: Marks,
-    counted: Marks,
-    rod: Box<RodRows>,
-    junction: Box<JunctionRows>,
-    verdict: Box<VerdictRows>,
+    pub(super) clipped: Marks,
+    pub(super) counted: Marks,
+    pub(super) rod: Box<RodRows>,
+    pub(super) junction: Box<JunctionRows>,
+    pub(super) verdict: Box<VerdictRows>,
 }
 
 impl LookRows {
@@ -501,175 +382,4 @@ fn fit_rows(targets: &FitTargets, seen: &[SeenRows]) -> FitRows {
         fit.put(build, &targets.solve(&one));
     }
     fit
-}
-
-struct Judge<'a, W> {
-    plan: &'a Plan,
-    rows: &'a mut LookRows,
-    witness: &'a mut W,
-}
-
-impl<W: Witness> Kernel for Judge<'_, W> {
-    type Output = ();
-
-    #[inline(always)]
-    fn run(self) {
-        let Self {
-            plan,
-            rows,
-            witness,
-        } = self;
-        let verdict = &mut *rows.verdict;
-        *verdict = VerdictRows::of(plan.edges.len());
-        verdict.clipped = rows.clipped;
-        let per_detail = &rows.eye.per_detail;
-        for rod in 0..plan.edges.len() {
-            let measured = &mut *rows.rod;
-            let ends = [&rows.ends[2 * rod], &rows.ends[2 * rod + 1]];
-            measure_rod(
-                &plan.edges[rod],
-                ends,
-                rows.middles.get(rod),
-                &rows.fit,
-                measured,
-            );
-            let limit = &plan.drift_limits[rod];
-            share_of(limit, per_detail, measured);
-            let threshold = &plan.drift_thresholds[rod];
-            let across = measured.across_rad();
-            weigh(&mut verdict.over_threshold, across, threshold, per_detail);
-            largest(&mut verdict.drift, &measured.share);
-            worst(verdict, rod, &measured.share);
-            witness.rod(rod, measured, &rows.counted);
-        }
-        for (index, junction) in plan.junctions.iter().enumerate() {
-            let measured = &mut *rows.junction;
-            measure_gap(&junction.ends, junction.widest, &rows.ends, measured);
-            let limit = &plan.gap_limits[index];
-            for build in 0..BLOCK_BUILDS {
-                measured.share[build] = measured.gap_rad[build] * limit.per_rad(per_detail[build]);
-            }
-            let threshold = &plan.gap_thresholds[index];
-            let gap = &measured.gap_rad;
-            weigh(&mut verdict.over_threshold, gap, threshold, per_detail);
-            largest(&mut verdict.gap, &measured.share);
-            worst(verdict, plan.edges.len() + index, &measured.share);
-            witness.junction(index, measured, &rows.counted);
-        }
-        witness.look(verdict, &rows.counted);
-    }
-}
-
-#[inline(always)]
-fn share_of(limit: &Limit, per_detail: &[f64; BLOCK_BUILDS], measured: &mut RodRows) {
-    let across = match measured.frame {
-        Frame::Fixed => &measured.across_fixed_rad,
-        Frame::Fitted => &measured.across_fitted_rad,
-    };
-    for build in 0..BLOCK_BUILDS {
-        measured.share[build] = across[build] * limit.per_rad(per_detail[build]);
-    }
-}
-
-#[inline(always)]
-fn measure_rod(
-    edge: &Edge,
-    ends: [&SeenRows; 2],
-    middle: Option<&SeenRows>,
-    fit: &FitRows,
-    measured: &mut RodRows,
-) {
-    for build in 0..BLOCK_BUILDS {
-        let undoing = fit.of(build);
-        let (first, second) = (ends[0].direction(build), ends[1].direction(build));
-        let fixed = (edge.off_rad(first), edge.off_rad(second));
-        let fitted = (
-            edge.off_rad(undoing.undo(first)),
-            edge.off_rad(undoing.undo(second)),
-        );
-        measured.off_fixed_rad[0][build] = fixed.0;
-        measured.off_fixed_rad[1][build] = fixed.1;
-        measured.off_fitted_rad[0][build] = fitted.0;
-        measured.off_fitted_rad[1][build] = fitted.1;
-        measured.across_fixed_rad[build] = larger(fixed.0.abs(), fixed.1.abs());
-        measured.across_fitted_rad[build] = larger(fitted.0.abs(), fitted.1.abs());
-    }
-    let Some(middle) = middle else { return };
-    for build in 0..BLOCK_BUILDS {
-        let direction = middle.direction(build);
-        let fixed = edge.off_rad(direction).abs();
-        let fitted = edge.off_rad(fit.of(build).undo(direction)).abs();
-        measured.across_fixed_rad[build] = larger(fixed, measured.across_fixed_rad[build]);
-        measured.across_fitted_rad[build] = larger(fitted, measured.across_fitted_rad[build]);
-    }
-}
-
-#[inline(always)]
-fn larger(a: f64, b: f64) -> f64 {
-    if a > b { a } else { b }
-}
-
-#[inline(always)]
-fn measure_gap(
-    ends: &[usize],
-    [near, far]: [usize; 2],
-    seen: &[SeenRows],
-    measured: &mut JunctionRows,
-) {
-    measured.gap_rad = [0.0; BLOCK_BUILDS];
-    for (nth, first) in ends.iter().enumerate() {
-        for second in &ends[nth + 1..] {
-            let (first, second) = (&seen[*first], &seen[*second]);
-            for build in 0..BLOCK_BUILDS {
-                let gap = first.direction(build) - second.direction(build);
-                let squared = gap.x * gap.x + gap.y * gap.y;
-                measured.gap_rad[build] = larger(squared, measured.gap_rad[build]);
-            }
-        }
-    }
-    let (near, far) = (&seen[near], &seen[far]);
-    for build in 0..BLOCK_BUILDS {
-        let gap = near.direction(build) - far.direction(build);
-        measured.widest_rad[0][build] = gap.x;
-        measured.widest_rad[1][build] = gap.y;
-        measured.gap_rad[build] = measured.gap_rad[build].sqrt();
-    }
-}
-
-#[inline(always)]
-fn weigh(
-    most: &mut [f64; BLOCK_BUILDS],
-    values: &[f64; BLOCK_BUILDS],
-    threshold: &Limit,
-    per_detail: &[f64; BLOCK_BUILDS],
-) {
-    for build in 0..BLOCK_BUILDS {
-        let over = values[build] * threshold.per_rad(per_detail[build]);
-        most[build] = larger(over, most[build]);
-    }
-}
-
-#[inline(always)]
-fn largest(most: &mut [f64; BLOCK_BUILDS], shares: &[f64; BLOCK_BUILDS]) {
-    for build in 0..BLOCK_BUILDS {
-        most[build] = larger(shares[build], most[build]);
-    }
-}
-
-#[inline(always)]
-fn worst(verdict: &mut VerdictRows, number: usize, shares: &[f64; BLOCK_BUILDS]) {
-    let number = number as f64;
-    for build in 0..BLOCK_BUILDS {
-        let is_worse = shares[build] > verdict.worst[build];
-        verdict.worst[build] = if is_worse {
-            shares[build]
-        } else {
-            verdict.worst[build]
-        };
-        verdict.worst_item[build] = if is_worse {
-            number
-        } else {
-            verdict.worst_item[build]
-        };
-    }
 }

@@ -1,0 +1,120 @@
+//! Cost of a full trial and of one more look, beside their floors, on one thread or more.
+
+use super::clock::{seconds, times_to_last};
+use super::floor::{Numbers, draw};
+use super::scenarios::Case;
+use sightdrift::decision::{RunPlan, run};
+use sightdrift::figure::Family;
+use sightdrift::trial::{RunHooks, thread_pool};
+use std::hint::black_box;
+use std::sync::atomic::AtomicBool;
+
+/// Looks at each build of the longer of the two runs that tell what one more look costs.
+const MANY_LOOKS: u64 = 9;
+/// Rounds of measurements; the fewest ns of all rounds count, since whatever else the machine does only adds.
+const ROUNDS: usize = 9;
+/// How long one measurement lasts at least.
+const LASTS_S: f64 = 0.06;
+
+/// Costs on one thread, ns.
+#[derive(Debug, Clone, Copy)]
+pub struct Cost {
+    /// A new build and one look at it.
+    pub full_ns: f64,
+    /// One more look at the same build.
+    pub extra_ns: f64,
+    /// The random numbers of a build.
+    pub build_numbers: Numbers,
+    /// The random numbers of a look.
+    pub look_numbers: Numbers,
+    /// Drawing only the numbers of a full trial.
+    pub full_floor_ns: f64,
+    /// Drawing only the numbers of a look.
+    pub extra_floor_ns: f64,
+    /// As `full_floor_ns`, with every number uniform.
+    pub full_uniform_ns: f64,
+}
+
+/// Runs `builds` builds of `case` with `looks` looks each in the current pool.
+pub fn run_builds(case: &Case, builds: u64, looks: u64) {
+    let run_plan = RunPlan {
+        builds,
+        looks,
+        half_width: None,
+        ..case.scenario.run
+    };
+    let interrupted = AtomicBool::new(false);
+    let hooks = RunHooks {
+        interrupted: &interrupted,
+        progress: &|_, _| {},
+    };
+    black_box(run(&case.scenario.plan, &run_plan, &hooks));
+}
+
+impl Cost {
+    /// Measures `case`: model and floors in turn, so that what else the machine does hits all of them alike.
+    ///
+    /// # Errors
+    /// The system's refusal to start a thread.
+    pub fn of(case: &Case) -> Result<Self, String> {
+        let plan = &case.scenario.plan;
+        let build = Numbers::of(plan, Family::Build);
+        let look = Numbers::of(plan, Family::Look);
+        let full = Numbers {
+            normal: build.normal + look.normal,
+            uniform: build.uniform + look.uniform,
+        };
+        let one_thread = thread_pool(1)?;
+        let run = |looks| {
+            let one_thread = &one_thread;
+            move |builds| one_thread.install(|| run_builds(case, builds, looks))
+        };
+        let floor = |numbers| move |times| draw(numbers, times);
+        let one = run(1);
+        let many = run(MANY_LOOKS);
+        let full_floor = floor(full);
+        let extra_floor = floor(look);
+        let uniform = floor(full.all_uniform());
+        let works: [&dyn Fn(u64); 5] = [&one, &many, &full_floor, &extra_floor, &uniform];
+        let times = works.map(|work| times_to_last(LASTS_S, 256, work));
+        let mut fewest_ns = [f64::INFINITY; 5];
+        for _ in 0..ROUNDS {
+            for ((work, times), fewest) in works.iter().zip(times).zip(&mut fewest_ns) {
+                *fewest = fewest.min(seconds(|| work(times)) * 1e9 / times as f64);
+            }
+        }
+        let [
+            full_ns,
+            many_ns,
+            full_floor_ns,
+            extra_floor_ns,
+            full_uniform_ns,
+        ] = fewest_ns;
+        Ok(Self {
+            full_ns,
+            extra_ns: (many_ns - full_ns) / (MANY_LOOKS - 1) as f64,
+            build_numbers: build,
+            look_numbers: look,
+            full_floor_ns,
+            extra_floor_ns,
+            full_uniform_ns,
+        })
+    }
+}
+
+/// How many times as fast two threads are as one, in runs of at least half a second on one.
+///
+/// # Errors
+/// The system's refusal to start threads.
+pub fn two_threads_over_one(case: &Case) -> Result<f64, String> {
+    let pools = [thread_pool(1)?, thread_pool(2)?];
+    let on = |pool: usize, builds| pools[pool].install(|| run_builds(case, builds, 16));
+    let builds = times_to_last(0.5, 256, |builds| on(0, builds));
+    let mut fewest_s = [f64::INFINITY; 2];
+    for _ in 0..5 {
+        for (pool, fewest) in fewest_s.iter_mut().enumerate() {
+            *fewest = fewest.min(seconds(|| on(pool, builds)));
+        }
+    }
+    Ok(fewest_s[0] / fewest_s[1])
+}

@@ -460,18 +460,17 @@ def check(work):
             "each": far, "verdicts": words}
 
 
-def time_one(work, trials, looks, at_least_s=0.12, repeats=3):
-    """Fewest ns per build over the repeats."""
-    rng, counts = np.random.Generator(np.random.SFC64(7)), Counts(work)
+def time_one(work, trials, looks, at_least_s=0.12, repeats=5):
+    """ns per build on the processor: median of the repeats."""
+    rng, counts, each = np.random.Generator(np.random.SFC64(7)), Counts(work), []
     run_chunk(work, rng, trials, looks, counts)
-    fewest = np.inf
     for _ in range(repeats):
-        begun, chunks = time.perf_counter(), 0
-        while time.perf_counter() - begun < at_least_s:
+        begun, chunks = time.process_time(), 0
+        while time.process_time() - begun < at_least_s:
             run_chunk(work, rng, trials, looks, counts)
             chunks += 1
-        fewest = min(fewest, (time.perf_counter() - begun) * 1e9 / (chunks * trials))
-    return fewest, counts
+        each.append((time.process_time() - begun) * 1e9 / (chunks * trials))
+    return float(np.median(each)), counts
 
 
 def time_work(work):

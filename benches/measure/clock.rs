@@ -1,12 +1,41 @@
 //! Times of this process's own work.
 
+use rayon::ThreadPool;
 use std::time::Instant;
 
-/// Seconds that `work` takes.
+/// Seconds on the clock that `work` takes.
 pub fn seconds(work: impl FnOnce()) -> f64 {
     let begun = Instant::now();
     work();
     begun.elapsed().as_secs_f64()
+}
+
+/// Seconds of one core that `work` takes on the only thread of `one_thread`: time on the processor where the system
+/// tells it, so that what else the machine does counts little; else time on the clock.
+///
+/// The worker sleeps when it is done, which is when the kernel settles its account.
+pub fn core_seconds(one_thread: &ThreadPool, work: impl FnOnce() + Send) -> f64 {
+    let before = on_processor_s();
+    let clock_s = seconds(|| one_thread.install(work));
+    match (before, on_processor_s()) {
+        (Some(before), Some(after)) if after > before => after - before,
+        _ => clock_s,
+    }
+}
+
+/// Whether [`core_seconds`] tells time on the processor.
+pub fn tells_processor_time() -> bool {
+    on_processor_s().is_some()
+}
+
+/// Time that all threads of this process were on a processor, s (Linux: the first number of each thread's `schedstat`).
+fn on_processor_s() -> Option<f64> {
+    let mut sum_ns = 0;
+    for thread in std::fs::read_dir("/proc/self/task").ok()? {
+        let text = std::fs::read_to_string(thread.ok()?.path().join("schedstat")).ok()?;
+        sum_ns += text.split_whitespace().next()?.parse::<u64>().ok()?;
+    }
+    Some(sum_ns as f64 * 1e-9)
 }
 
 /// The middle value of a list that is not empty.
@@ -20,11 +49,12 @@ pub fn median(mut values: Vec<f64>) -> f64 {
     }
 }
 
-/// How often `work` must be done to last `at_least_s`: it is tried at growing counts, which also warms it up.
-pub fn times_to_last(at_least_s: f64, first: u64, work: impl Fn(u64)) -> u64 {
+/// How often a work must be done to last `at_least_s`; `taken_s` tells how long it takes when done so many times. It is
+/// tried at growing counts, which also warms it up.
+pub fn times_to_last(at_least_s: f64, first: u64, taken_s: impl Fn(u64) -> f64) -> u64 {
     let mut times = first;
     loop {
-        let taken_s = seconds(|| work(times));
+        let taken_s = taken_s(times);
         if taken_s >= at_least_s {
             return times;
         }

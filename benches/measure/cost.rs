@@ -1,6 +1,6 @@
 //! Cost of a full trial and of one more look, beside their floors, on one thread or more.
 
-use super::clock::{seconds, times_to_last};
+use super::clock::{core_seconds, median, seconds, times_to_last};
 use super::floor::{Numbers, draw};
 use super::scenarios::Case;
 use sightdrift::decision::{RunPlan, run};
@@ -11,10 +11,10 @@ use std::sync::atomic::AtomicBool;
 
 /// Looks at each build of the longer of the two runs that tell what one more look costs.
 const MANY_LOOKS: u64 = 9;
-/// Rounds of measurements; the fewest ns of all rounds count, since whatever else the machine does only adds.
+/// Rounds of measurements, of which the median counts.
 const ROUNDS: usize = 9;
-/// How long one measurement lasts at least.
-const LASTS_S: f64 = 0.06;
+/// How long one measurement lasts at least, s.
+const LASTS_S: f64 = 0.08;
 
 /// Costs on one thread, ns.
 #[derive(Debug, Clone, Copy)]
@@ -65,22 +65,23 @@ impl Cost {
             uniform: build.uniform + look.uniform,
         };
         let one_thread = thread_pool(1)?;
-        let run = |looks| {
+        let of_run = |looks| {
             let one_thread = &one_thread;
-            move |builds| one_thread.install(|| run_builds(case, builds, looks))
+            move |builds| core_seconds(one_thread, || run_builds(case, builds, looks))
         };
-        let floor = |numbers| move |times| draw(numbers, times);
-        let one = run(1);
-        let many = run(MANY_LOOKS);
-        let full_floor = floor(full);
-        let extra_floor = floor(look);
-        let uniform = floor(full.all_uniform());
-        let works: [&dyn Fn(u64); 5] = [&one, &many, &full_floor, &extra_floor, &uniform];
+        let of_floor = |numbers| {
+            let one_thread = &one_thread;
+            move |times| core_seconds(one_thread, || draw(numbers, times))
+        };
+        let (one, many) = (of_run(1), of_run(MANY_LOOKS));
+        let (full_floor, extra_floor) = (of_floor(full), of_floor(look));
+        let uniform = of_floor(full.all_uniform());
+        let works: [&dyn Fn(u64) -> f64; 5] = [&one, &many, &full_floor, &extra_floor, &uniform];
         let times = works.map(|work| times_to_last(LASTS_S, 256, work));
-        let mut fewest_ns = [f64::INFINITY; 5];
+        let mut rounds_ns: [Vec<f64>; 5] = Default::default();
         for _ in 0..ROUNDS {
-            for ((work, times), fewest) in works.iter().zip(times).zip(&mut fewest_ns) {
-                *fewest = fewest.min(seconds(|| work(times)) * 1e9 / times as f64);
+            for ((work, times), rounds) in works.iter().zip(times).zip(&mut rounds_ns) {
+                rounds.push(work(times) * 1e9 / times as f64);
             }
         }
         let [
@@ -89,7 +90,7 @@ impl Cost {
             full_floor_ns,
             extra_floor_ns,
             full_uniform_ns,
-        ] = fewest_ns;
+        ] = rounds_ns.map(median);
         Ok(Self {
             full_ns,
             extra_ns: (many_ns - full_ns) / (MANY_LOOKS - 1) as f64,
@@ -109,7 +110,7 @@ impl Cost {
 pub fn two_threads_over_one(case: &Case) -> Result<f64, String> {
     let pools = [thread_pool(1)?, thread_pool(2)?];
     let on = |pool: usize, builds| pools[pool].install(|| run_builds(case, builds, 16));
-    let builds = times_to_last(0.5, 256, |builds| on(0, builds));
+    let builds = times_to_last(0.5, 256, |builds| seconds(|| on(0, builds)));
     let mut fewest_s = [f64::INFINITY; 2];
     for _ in 0..5 {
         for (pool, fewest) in fewest_s.iter_mut().enumerate() {

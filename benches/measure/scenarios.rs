@@ -183,7 +183,10 @@ const REST: &str = "\
 luminance = \"200 cd/m2\"
 
 [judging]
-finish = \"clean\"
+# room enough that some looks hold and some break
+acuity_factor = 1
+cover = 1.2
+share_of_figure = 0
 
 [run]
 seed = 5

@@ -1,5 +1,6 @@
 //! The results as one Markdown table under a line about the machine.
 
+use super::clock::tells_processor_time;
 use std::fmt::Write;
 use std::process::Command;
 
@@ -71,11 +72,16 @@ fn machine() -> String {
     let load = read("/proc/loadavg");
     let load = load.split_whitespace().next().unwrap_or("unknown");
     format!(
-        "Machine: {processor}, {} cores; instruction set: {}; {}; {}; load average at the end {load}.\n",
+        "Machine: {processor}, {} cores; instruction set: {}; {}; {}; load average at the end {load}. Costs are of one core: {}.\n",
         cores(),
         instruction_set(),
         said("rustc", &["-V"]),
         said("date", &["-u", "+%Y-%m-%d"]),
+        if tells_processor_time() {
+            "time on the processor"
+        } else {
+            "time on the clock"
+        }
     )
 }
 

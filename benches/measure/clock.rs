@@ -10,20 +10,20 @@ pub fn seconds(work: impl FnOnce()) -> f64 {
     begun.elapsed().as_secs_f64()
 }
 
-/// Seconds of one core that `work` takes on the only thread of `one_thread`: time on the processor where the system
-/// tells it, so that what else the machine does counts little; else time on the clock.
+/// Seconds on the processor, summed over threads, that `work` takes in `pool`, so that what else the machine does counts
+/// little; seconds on the clock where the system does not tell.
 ///
-/// The worker sleeps when it is done, which is when the kernel settles its account.
-pub fn core_seconds(one_thread: &ThreadPool, work: impl FnOnce() + Send) -> f64 {
+/// Workers sleep when they are done, which is when the kernel settles their accounts.
+pub fn processor_seconds(pool: &ThreadPool, work: impl FnOnce() + Send) -> f64 {
     let before = on_processor_s();
-    let clock_s = seconds(|| one_thread.install(work));
+    let clock_s = seconds(|| pool.install(work));
     match (before, on_processor_s()) {
         (Some(before), Some(after)) if after > before => after - before,
         _ => clock_s,
     }
 }
 
-/// Whether [`core_seconds`] tells time on the processor.
+/// Whether [`processor_seconds`] tells time on the processor.
 pub fn tells_processor_time() -> bool {
     on_processor_s().is_some()
 }

@@ -1,8 +1,9 @@
 //! Cost of a full trial and of one more look, beside their floors, on one thread or more.
 
-use super::clock::{core_seconds, median, seconds, times_to_last};
+use super::clock::{median, processor_seconds, seconds, times_to_last};
 use super::floor::{Numbers, draw};
 use super::scenarios::Case;
+use rayon::ThreadPool;
 use sightdrift::decision::{RunPlan, run};
 use sightdrift::figure::Family;
 use sightdrift::trial::{RunHooks, thread_pool};
@@ -67,11 +68,11 @@ impl Cost {
         let one_thread = thread_pool(1)?;
         let of_run = |looks| {
             let one_thread = &one_thread;
-            move |builds| core_seconds(one_thread, || run_builds(case, builds, looks))
+            move |builds| processor_seconds(one_thread, || run_builds(case, builds, looks))
         };
         let of_floor = |numbers| {
             let one_thread = &one_thread;
-            move |times| core_seconds(one_thread, || draw(numbers, times))
+            move |times| processor_seconds(one_thread, || draw(numbers, times))
         };
         let (one, many) = (of_run(1), of_run(MANY_LOOKS));
         let (full_floor, extra_floor) = (of_floor(full), of_floor(look));
@@ -103,19 +104,40 @@ impl Cost {
     }
 }
 
-/// How many times as fast two threads are as one, in runs of at least half a second on one.
-///
-/// # Errors
-/// The system's refusal to start threads.
-pub fn two_threads_over_one(case: &Case) -> Result<f64, String> {
-    let pools = [thread_pool(1)?, thread_pool(2)?];
-    let on = |pool: usize, builds| pools[pool].install(|| run_builds(case, builds, 16));
-    let builds = times_to_last(0.5, 256, |builds| seconds(|| on(0, builds)));
-    let mut fewest_s = [f64::INFINITY; 2];
-    for _ in 0..5 {
-        for (pool, fewest) in fewest_s.iter_mut().enumerate() {
-            *fewest = fewest.min(seconds(|| on(pool, builds)));
+/// What a second thread brings.
+pub struct SecondThread {
+    /// Time on the clock of one thread over that of two.
+    pub speed: f64,
+    /// Time on the processor of two threads over that of one: what is above 1 is spent on working together.
+    pub work: f64,
+}
+
+impl SecondThread {
+    /// Runs of at least half a second on one thread, in turn with the same on two; the fastest of each count.
+    ///
+    /// # Errors
+    /// The system's refusal to start threads.
+    pub fn of(case: &Case) -> Result<Self, String> {
+        let pools = [thread_pool(1)?, thread_pool(2)?];
+        let run = |pool: &ThreadPool, builds| {
+            let mut clock_s = 0.0;
+            let processor_s = processor_seconds(pool, || {
+                clock_s = seconds(|| run_builds(case, builds, 16));
+            });
+            [clock_s, processor_s]
+        };
+        let builds = times_to_last(0.5, 256, |builds| run(&pools[0], builds)[0]);
+        let mut fewest_s = [[f64::INFINITY; 2]; 2];
+        for _ in 0..7 {
+            for (pool, fewest) in pools.iter().zip(&mut fewest_s) {
+                let taken_s = run(pool, builds);
+                *fewest = [0, 1].map(|clock| fewest[clock].min(taken_s[clock]));
+            }
         }
+        let [one, two] = fewest_s;
+        Ok(Self {
+            speed: one[0] / two[0],
+            work: two[1] / one[1],
+        })
     }
-    Ok(fewest_s[0] / fewest_s[1])
 }

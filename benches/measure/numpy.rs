@@ -66,7 +66,11 @@ impl NumpyModel {
         let mut words = Vec::new();
         for result in &results {
             let name = text(result, "name");
-            let largest = format!("{} of {}", result["largest"], text(result, "largest_of"));
+            let largest = format!(
+                "{:.1e} of {}",
+                result["largest"].as_f64().unwrap_or(f64::INFINITY),
+                text(result, "largest_of")
+            );
             if result["agrees"] != Value::Bool(true) {
                 return Err(format!(
                     "{name}: numpy and engine differ by {largest}, allowed 1e-9; all largest differences: {}",

@@ -364,12 +364,12 @@ class Counts:
         held = np.take_along_axis(shares, worst[None], axis=0)[0] <= 1
         self.broke_first += np.bincount(worst[shown & ~held], minlength=len(self.broke_first))
         self.looks += shown.size
+        self.clipped += shown.size - np.count_nonzero(shown)
         return shown & held
 
     def end_builds(self, work, held, shown):
         self.builds += held.size
         self.held += held.sum()
-        self.clipped += self.looks - shown.sum()
         self.passed += np.count_nonzero((shown > 0) & (held >= work.data["judging"]["hold_share"] * shown - 1e-9))
 
 

@@ -1,12 +1,16 @@
 //! From trials to decisions: the run and when it stops, the first-order estimate beside it, worst case, what spoils the
-//! build, the holding zone, the verdict.
+//! build, the holding zone, the verdict; and failures too rare to be met by a run.
 
 mod assessment;
 mod cloud;
 mod first_order;
 mod holding_zone;
+mod performance;
+mod rare;
 mod removal;
 mod run;
+mod standard_space;
+mod subset;
 mod worst_case;
 
 pub use assessment::{Assessment, Interrupted, Met, assess};
@@ -15,6 +19,13 @@ pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };
 pub use holding_zone::{HoldingZone, ZoneCell, holding_zone};
+pub use performance::{Fault, Performance, TrialValues, performances};
+pub use rare::{Drive, FaultShare, NoRareFailure, RareFailure, RareSettings, rare_failure};
 pub use removal::{Culprit, Outcome, Removal, Removals, removals};
 pub use run::{Checkpoint, RunPlan, RunResult, Stopped, run};
+pub use standard_space::StandardSpace;
+pub use subset::{
+    Evaluate, PilotEnd, Repetition, STEP_SHARE, SubsetResult, SubsetSettings, Threshold,
+    subset_simulation,
+};
 pub use worst_case::{WorstCase, WorstOfItem, worst_case};

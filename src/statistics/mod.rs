@@ -3,6 +3,7 @@
 mod histogram;
 mod interval;
 mod moments;
+mod repeated;
 mod tally;
 
 pub use histogram::{QUANTILE_RELATIVE_ERROR, QuantileSketch};
@@ -11,4 +12,5 @@ pub use interval::{
     interval_wilson_1927,
 };
 pub use moments::{ClusteredShare, Moments};
+pub use repeated::{RepeatedMean, jackknife_tukey_1958, student_bound_1908};
 pub use tally::{Failure, FailureLog, JunctionTally, LookShares, RodTally, Tally};

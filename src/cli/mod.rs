@@ -6,6 +6,7 @@ mod assess;
 mod begin;
 mod check;
 mod files;
+mod rare;
 mod see;
 mod terminal;
 
@@ -72,6 +73,7 @@ pub fn run() -> Exit {
         Command::Assess(options) => assess::assess(&options),
         Command::Check(options) => check::check(&options),
         Command::See(options) => see::see(&options),
+        Command::Rare(options) => rare::rare(&options),
         Command::Begin(options) => begin::begin(&options),
         Command::Completions { shell } => {
             let mut script = Vec::new();

@@ -20,10 +20,12 @@ pub use first_order::{
 };
 pub use holding_zone::{HoldingZone, ZoneCell, holding_zone};
 pub use performance::{Fault, Performance, TrialValues, performances};
-pub use rare::{Drive, FaultShare, NoRareFailure, RareFailure, RareSettings, rare_failure};
+pub use rare::{
+    Counted, Drive, FaultShare, NoRareFailure, RareFailure, RareSettings, rare_failure,
+};
 pub use removal::{Culprit, Outcome, Removal, Removals, removals};
 pub use run::{Checkpoint, RunPlan, RunResult, Stopped, run};
-pub use standard_space::StandardSpace;
+pub use standard_space::{Coordinates, StandardSpace};
 pub use subset::{
     Evaluate, PilotEnd, Repetition, STEP_SHARE, SubsetResult, SubsetSettings, Threshold,
     subset_simulation,

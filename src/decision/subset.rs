@@ -7,11 +7,13 @@
 //! √(1 − s²)·z + s·ξ keeps the normal law in any number of dimensions (I. Papaioannou, W. Betz, K. Zwirglmaier & D. Straub,
 //! Probabilistic Engineering Mechanics 41 (2015) 89); its scale s is adapted to their acceptance of 0.44.
 //!
-//! Thresholds and scales come from one pilot and then stand still for all repetitions. With both fixed, the product of
-//! shares is unbiased for any number of samples, however badly the chains mix: every chain keeps the law it starts in, so
-//! the expected measure is the true one step by step (P. Del Moral, Feynman–Kac Formulae, 2004, ch. 9; from memory). (With
-//! thresholds set anew in each repetition it is so only in the limit, with a bias of the order of 1/samples.) Slow mixing
-//! shows in the scatter of the repetitions, from which the interval comes.
+//! Thresholds and scales come from one pilot and then stand still for all repetitions, and every chain has the same length
+//! however many points got beyond. So the product of shares is unbiased for any number of samples, however badly the chains
+//! mix: each chain keeps the law it starts in, and the expected measure is the true one step by step (P. Del Moral,
+//! Feynman–Kac Formulae, 2004, ch. 9; from memory). Were thresholds set anew in each repetition, it would be so only in the
+//! limit, with a bias of the order of 1/samples; and were chains the shorter the more points got beyond, lucky repetitions
+//! would keep their luck and unlucky ones lose it. Slow mixing shows in the scatter of the repetitions, from which the
+//! interval comes.
 
 use crate::sampling::{Stream, StreamKey, normal_quantile_wichura_1988};
 use crate::statistics::{RepeatedMean, interval_clopper_pearson_1934};
@@ -21,6 +23,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Share of points that a threshold lets through (Au & Beck 2001).
 pub const STEP_SHARE: f64 = 0.1;
+/// Points of each chain, the seed among them.
+const CHAIN_LENGTH: usize = 10;
 /// Acceptance to which the proposal's scale is adapted (Papaioannou et al. 2015).
 const WANTED_ACCEPTANCE: f64 = 0.44;
 /// Scale with which the pilot begins (Papaioannou et al. 2015).
@@ -354,7 +358,7 @@ impl Walk<'_, '_> {
                 population = seeds;
                 break;
             }
-            evaluations += (self.settings.samples - seeds.points.len()) as u64;
+            evaluations += (self.settings.samples - self.chains()) as u64;
             let mut scale = rung.scale;
             let acceptance;
             (population, acceptance) =
@@ -375,8 +379,12 @@ impl Walk<'_, '_> {
         })
     }
 
-    /// Makes `samples` points beyond `threshold` out of the seeds, each seed the first of a chain; all chains go a step at a
-    /// time. Returns the mean acceptance too.
+    fn chains(&self) -> usize {
+        self.settings.samples.div_ceil(CHAIN_LENGTH)
+    }
+
+    /// Makes `samples` points beyond `threshold`: chains begin at seeds picked at random, as evenly as can be, and all go a
+    /// step at a time. Returns the mean acceptance too.
     fn refill(
         &self,
         nth: usize,
@@ -385,36 +393,29 @@ impl Walk<'_, '_> {
         scale: &mut f64,
         mut adapt: impl FnMut(f64, f64) -> f64,
     ) -> Option<(Population, Option<f64>)> {
-        let chains = seeds.points.len();
+        let chains = self.chains();
         let wanted = self.settings.samples;
+        let order = shuffled(seeds.points.len(), &mut self.stream(nth, 1, 0));
+        let mut now = seeds.picked(order.iter().copied().cycle().take(chains));
         let mut streams: Vec<Stream> = (0..chains as u64)
             .map(|chain| self.stream(nth, 0, chain))
             .collect();
-        // which chains get the odd points must not depend on where their seeds stand
-        let order = shuffled(chains, &mut self.stream(nth, 1, 0));
-        let mut all = Population {
-            points: seeds.points.clone(),
-            performances: seeds.performances.clone(),
-        };
-        let mut now = seeds;
+        let mut all = now.picked(0..chains);
         let (mut accepted, mut tried) = (0_usize, 0_usize);
         while all.points.len() < wanted {
-            let moving = &order[..chains.min(wanted - all.points.len())];
+            let moving = chains.min(wanted - all.points.len());
             let keep = (1.0 - *scale * *scale).max(0.0).sqrt();
-            let candidates: Vec<Vec<f64>> = moving
-                .iter()
-                .map(|&chain| {
-                    let stream = &mut streams[chain];
+            let candidates: Vec<Vec<f64>> = streams[..moving]
+                .iter_mut()
+                .zip(&now.points)
+                .map(|(stream, point)| {
                     let mut noise = || *scale * normal_quantile_wichura_1988(stream.next_uniform());
-                    now.points[chain]
-                        .iter()
-                        .map(|z| keep * z + noise())
-                        .collect()
+                    point.iter().map(|z| keep * z + noise()).collect()
                 })
                 .collect();
             let performances = self.performances(&candidates)?;
             let mut taken = 0;
-            for ((&chain, candidate), g) in moving.iter().zip(candidates).zip(performances) {
+            for (chain, (candidate, g)) in candidates.into_iter().zip(performances).enumerate() {
                 if g > threshold {
                     now.points[chain] = candidate;
                     now.performances[chain] = g;
@@ -423,9 +424,9 @@ impl Walk<'_, '_> {
                 all.points.push(now.points[chain].clone());
                 all.performances.push(now.performances[chain]);
             }
-            *scale = adapt(taken as f64 / moving.len() as f64, *scale);
+            *scale = adapt(taken as f64 / moving as f64, *scale);
             accepted += taken;
-            tried += moving.len();
+            tried += moving;
         }
         let acceptance = (tried > 0).then(|| accepted as f64 / tried as f64);
         Some((all, acceptance))
@@ -433,6 +434,14 @@ impl Walk<'_, '_> {
 }
 
 impl Population {
+    /// The points at these places.
+    fn picked(&self, places: impl Iterator<Item = usize> + Clone) -> Self {
+        Self {
+            points: places.clone().map(|at| self.points[at].clone()).collect(),
+            performances: places.map(|at| self.performances[at]).collect(),
+        }
+    }
+
     /// Those of the points whose performance is above `threshold`.
     fn beyond(&self, threshold: f64) -> Self {
         let (points, performances) = self

@@ -2,7 +2,9 @@
 //! them.
 //!
 //! Sources: Student, Biometrika 6 (1908) 1; J. W. Tukey, Annals of Mathematical Statistics 29 (1958) 614 (jackknife), as in
-//! B. Efron & R. J. Tibshirani, An Introduction to the Bootstrap (1993), ch. 11 (from memory).
+//! B. Efron & R. J. Tibshirani, An Introduction to the Bootstrap (1993), ch. 11; D. R. Cox's interval in C. E. Land,
+//! Technometrics 14 (1972) 145, with Student's bound as U. Olsson, Journal of Statistics Education 13 (2005) no. 1 has it
+//! (all from memory).
 
 use super::interval::beta_quantile;
 
@@ -27,6 +29,8 @@ pub struct RepeatedMean {
     pub standard_error: f64,
     /// How many repetitions.
     pub repetitions: u64,
+    /// Mean and variance of the natural logarithms; `None` where a value is not positive.
+    logarithms: Option<(f64, f64)>,
 }
 
 impl RepeatedMean {
@@ -35,13 +39,16 @@ impl RepeatedMean {
         if values.len() < 2 {
             return None;
         }
-        let n = values.len() as f64;
-        let mean = values.iter().sum::<f64>() / n;
-        let squares: f64 = values.iter().map(|v| (v - mean) * (v - mean)).sum();
+        let (mean, variance) = mean_and_variance(values);
+        let logarithms = values.iter().all(|value| *value > 0.0).then(|| {
+            let logarithms: Vec<f64> = values.iter().map(|value| libm::log(*value)).collect();
+            mean_and_variance(&logarithms)
+        });
         Some(Self {
             mean,
-            standard_error: (squares / (n - 1.0) / n).sqrt(),
+            standard_error: (variance / values.len() as f64).sqrt(),
             repetitions: values.len() as u64,
+            logarithms,
         })
     }
 
@@ -50,13 +57,32 @@ impl RepeatedMean {
         (self.mean > 0.0).then(|| self.standard_error / self.mean)
     }
 
-    /// Interval of the mean by Student's law on the scale of the logarithm, where estimates of a small probability scatter
-    /// evenly: mean·exp(± t·relative error). `None` for a mean that is not positive.
+    /// Interval of the mean. Estimates of a small probability scatter about as a lognormal law, so where all are positive it
+    /// is Cox's for the mean of one, with Student's bound: exp(m + s²/2 ± t·√(s²/n + s⁴/(2(n − 1)))) of the logarithms'
+    /// mean m and variance s², widened to hold the estimate. Else it is mean·exp(± t·relative error). `None` for a mean that
+    /// is not positive.
     pub fn interval(&self, level: f64) -> Option<[f64; 2]> {
-        let reach =
-            student_bound_1908(self.repetitions.checked_sub(1)?, level)? * self.relative_error()?;
-        Some([self.mean * libm::exp(-reach), self.mean * libm::exp(reach)])
+        let bound = student_bound_1908(self.repetitions.checked_sub(1)?, level)?;
+        let n = self.repetitions as f64;
+        let (middle, half) = match self.logarithms {
+            Some((mean, variance)) => (
+                mean + variance / 2.0,
+                (variance / n + variance * variance / (2.0 * (n - 1.0))).sqrt(),
+            ),
+            None => (libm::log(self.mean), self.relative_error()?),
+        };
+        Some([
+            libm::exp(middle - bound * half).min(self.mean),
+            libm::exp(middle + bound * half).max(self.mean),
+        ])
     }
+}
+
+fn mean_and_variance(values: &[f64]) -> (f64, f64) {
+    let n = values.len() as f64;
+    let mean = values.iter().sum::<f64>() / n;
+    let squares: f64 = values.iter().map(|v| (v - mean) * (v - mean)).sum();
+    (mean, squares / (n - 1.0))
 }
 
 /// A statistic of `repetitions` independent repetitions and its standard error, by leaving out one repetition at a time.

@@ -318,7 +318,7 @@ fn a_rod_between_scattered_holes_fails_as_often_as_its_normal_law_says() {
             "front and rear holes vary and nothing else"
         );
         for (plate, drive_of) in Plate::BOTH.into_iter().zip([0, 1]) {
-            let expected = expected_push(&z.map(|z| sd(z)), low, |end| {
+            let expected = expected_push(&z.map(sd), low, |end| {
                 let lever = levers(z[end])[drive_of];
                 (sd_mm[drive_of] * lever / z[end] / sd(z[end])).powi(2)
             });

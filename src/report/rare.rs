@@ -144,11 +144,15 @@ fn plain_sentence(rare: &RareFailure) -> Option<String> {
         return None;
     }
     let plain = subset.plain_evaluations()?;
+    let times = plain / subset.evaluations as f64;
+    let advice = if times < 1.0 {
+        ": it does better here, use `assess`".to_owned()
+    } else {
+        format!(", {} times as many", figures(times))
+    };
     Some(format!(
-        "The probability is known to ± {} % (one standard error). Plain sampling would take some {:.1e} builds for that: {} times as many.",
+        "The probability is known to ± {} % (one standard error). Plain sampling would take some {plain:.1e} builds for that{advice}.",
         figures(100.0 * error),
-        plain,
-        figures(plain / subset.evaluations as f64)
     ))
 }
 

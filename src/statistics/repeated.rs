@@ -131,6 +131,23 @@ mod tests {
     }
 
     #[test]
+    fn the_interval_is_coxs_where_all_are_positive_and_holds_the_mean() {
+        // logarithms 0, 1, 2: m = 1, s² = 1; t for 2 degrees is 4.303; half = 4.303·√(1/3 + 1/4)
+        let e = std::f64::consts::E;
+        let [low, high] = RepeatedMean::of(&[1.0, e, e * e])
+            .and_then(|mean| mean.interval(0.95))
+            .expect("several");
+        let half = 4.303 * (7.0_f64 / 12.0).sqrt();
+        assert!((low.ln() - (1.5 - half)).abs() < 0.000_5 * 2.0, "{low}");
+        assert!((high.ln() - (1.5 + half)).abs() < 0.000_5 * 2.0, "{high}");
+        let with_zero = RepeatedMean::of(&[0.0, 1.0, 2.0]).expect("several");
+        let [low, high] = with_zero.interval(0.95).expect("a positive mean");
+        assert!(low < 1.0 && high > 1.0 && (low * high - 1.0).abs() < 1e-12);
+        let none = RepeatedMean::of(&[0.0, 0.0]).expect("several");
+        assert_eq!(none.interval(0.95), None);
+    }
+
+    #[test]
     fn the_jackknife_of_a_mean_is_its_standard_error() {
         let values = [3.0, 1.0, 4.0, 1.5, 9.0, 2.5];
         let plain = RepeatedMean::of(&values).expect("several");

@@ -79,12 +79,17 @@ pub fn rare_sentence(rare: &RareFailure) -> String {
         );
     }
     let decimals = decimals_for((high - low) / 2.0);
+    let one_in = if subset.estimate < 0.1 {
+        format!(", about one build in {}", one_in_words(subset.estimate))
+    } else {
+        String::new()
+    };
     format!(
-        "A build fails with the probability {} ({level} % interval {} to {}), about one build in {}: a yield of {} % ({} to {} %).",
+        "A build fails with the probability {} ({level} % interval {} to {}){}: a yield of {} % ({} to {} %).",
         probability_words(subset.estimate),
         probability_words(low),
         probability_words(high),
-        one_in_words(subset.estimate),
+        one_in,
         yield_percent(subset.estimate, decimals),
         yield_percent(high, decimals),
         yield_percent(low, decimals),

@@ -32,6 +32,8 @@ pub(super) enum Command {
     Check(CheckOptions),
     /// One build and one look in full digits: from an explicit file, from a seed and a trial number, or without any error
     See(SeeOptions),
+    /// How likely a build is to fail where that is too rare for `assess` to meet it (yields beyond 99.9 %)
+    Rare(RareOptions),
     /// Write a commented starter scenario
     Begin(BeginOptions),
     /// Print a completion script for a shell
@@ -146,6 +148,30 @@ pub(super) struct SeeOptions {
     /// Replace a picture that is already there
     #[arg(long, requires = "picture")]
     pub overwrite: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RareOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// Seed of all random numbers, instead of the scenario's
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
+    pub seed: Option<u64>,
+    /// Looks at each build, instead of the scenario's
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1000))]
+    pub looks: Option<u64>,
+    /// Builds at each threshold
+    #[arg(long, value_name = "COUNT", default_value_t = 1000, value_parser = clap::value_parser!(u32).range(100..=100_000))]
+    pub samples: u32,
+    /// Independent repetitions, whose scatter gives the interval
+    #[arg(long, value_name = "COUNT", default_value_t = 16, value_parser = clap::value_parser!(u32).range(4..=1000))]
+    pub repetitions: u32,
+    /// Threads [default: one per core]; the results are the same bytes for any number
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Print as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
 }
 
 #[derive(Debug, Args)]

@@ -9,6 +9,7 @@ mod counts_file;
 mod files;
 mod keeper;
 mod merge;
+mod rare;
 mod report_out;
 mod see;
 mod terminal;
@@ -77,6 +78,7 @@ pub fn run() -> Exit {
         Command::Merge(options) => merge::merge(&options),
         Command::Check(options) => check::check(&options),
         Command::See(options) => see::see(&options),
+        Command::Rare(options) => rare::rare(&options),
         Command::Begin(options) => begin::begin(&options),
         Command::Completions { shell } => {
             let mut script = Vec::new();

@@ -1,5 +1,5 @@
 //! From trials to decisions: the run and when it stops, the first-order estimate beside it, worst case, what spoils the
-//! build, the holding zone, the verdict.
+//! build, the holding zone, the verdict; and failures too rare to be met by a run.
 
 mod assessment;
 mod block;
@@ -7,8 +7,12 @@ mod cloud;
 mod counted;
 mod first_order;
 mod holding_zone;
+mod performance;
+mod rare;
 mod removal;
 mod run;
+mod standard_space;
+mod subset;
 mod tasks;
 mod worst_case;
 
@@ -19,7 +23,16 @@ pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };
 pub use holding_zone::{HoldingZone, ZoneCell, holding_zone};
+pub use performance::{Fault, Performance, TrialValues, performances};
+pub use rare::{
+    CountedFaults, Drive, FaultShare, NoRareFailure, RareFailure, RareSettings, rare_failure,
+};
 pub use removal::{Culprit, Outcome, Removal, Removals, removals};
 pub use run::{Checkpoint, RunPlan, RunResult, Stopped, run, run_on, run_part};
+pub use standard_space::{Coordinates, StandardSpace};
+pub use subset::{
+    Evaluate, PilotEnd, Repetition, STEP_SHARE, SubsetResult, SubsetSettings, Threshold,
+    subset_simulation,
+};
 pub use tasks::{Part, TASK_BUILDS, checkpoints, is_border};
 pub use worst_case::{WorstCase, WorstOfItem, worst_case};

@@ -6,6 +6,7 @@ pub mod drawing;
 mod json;
 mod nominal;
 mod page;
+mod rare;
 
 mod sight;
 mod summary;
@@ -19,6 +20,7 @@ pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
 
 pub use page::page_html;
+pub use rare::{fault_words, rare_cautions, rare_json, rare_sentence, rare_text};
 pub use sight::{sight_json, sight_text};
 pub use summary::{disagreement_sentence, summary_text};
 pub use tables::{junctions_csv, rods_csv};

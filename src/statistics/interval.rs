@@ -100,7 +100,7 @@ pub fn interval_clopper_pearson_1934(passed: u64, trials: u64, level: f64) -> Op
 
 /// The x at which the regularised incomplete beta function I_x(a, b) is `probability`, by halving: the library's own
 /// inverse does not end for ten million trials and loses digits from a million on.
-fn beta_quantile(a: f64, b: f64, probability: f64) -> Option<f64> {
+pub(super) fn beta_quantile(a: f64, b: f64, probability: f64) -> Option<f64> {
     // 1100 halvings reach the smallest number there is
     const MOST_HALVINGS: u32 = 1100;
     let (mut low, mut high) = (0.0, 1.0);

@@ -6,6 +6,7 @@ mod gather;
 mod histogram;
 mod interval;
 mod moments;
+mod repeated;
 mod tally;
 
 pub use counts::{NotCounts, TallyCounts};
@@ -17,4 +18,5 @@ pub use interval::{
     interval_wilson_1927,
 };
 pub use moments::{ClusteredShare, Moments};
-pub use tally::{Failure, FailureLog, JunctionTally, RodTally, Tally};
+pub use repeated::{RepeatedMean, jackknife_tukey_1958, student_bound_1908};
+pub use tally::{Failure, FailureLog, JunctionTally, ROUNDING, RodTally, Tally};

@@ -169,7 +169,7 @@ pub struct Tally {
 }
 
 /// A share times a count may come out a rounding above the whole number that it stands for.
-const ROUNDING: f64 = 1e-9;
+pub const ROUNDING: f64 = 1e-9;
 
 /// Looks at one build.
 #[derive(Debug, Clone, Copy, Default)]

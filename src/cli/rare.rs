@@ -1,0 +1,56 @@
+//! `rare`: the probability that a build fails where it is too small for `assess`.
+
+use super::about::{about, shell_word};
+use super::arguments::RareOptions;
+use super::files::open_scenario;
+use super::terminal::{interrupt_flag, progress_bar, tell};
+use super::{Exit, Stop, print, print_json};
+use crate::decision::{NoRareFailure, RareSettings, rare_failure};
+use crate::report::{rare_json, rare_text};
+use crate::trial::{RunHooks, thread_pool};
+
+pub(super) fn rare(options: &RareOptions) -> Result<Exit, Stop> {
+    let mut scenario = open_scenario(&options.scenario)?;
+    let run = &mut scenario.run;
+    run.seed = options.seed.unwrap_or(run.seed);
+    run.looks = options.looks.unwrap_or(run.looks);
+    let settings = RareSettings {
+        samples: options.samples as usize,
+        repetitions: options.repetitions as usize,
+        ..RareSettings::default()
+    };
+    let again = format!(
+        "sightdrift rare {} --seed {} --looks {} --samples {} --repetitions {}",
+        shell_word(&options.scenario),
+        run.seed,
+        run.looks,
+        settings.samples,
+        settings.repetitions
+    );
+    let about = about(&options.scenario, again, &scenario);
+    for warning in &about.warnings {
+        tell(&format!("warning: {warning}"));
+    }
+    let interrupted = interrupt_flag();
+    let bar = progress_bar(0);
+    let hooks = RunHooks {
+        interrupted: &interrupted,
+        progress: &|done, most| {
+            bar.set_length(most.max(done));
+            bar.set_position(done);
+        },
+    };
+    let pool = thread_pool(options.threads.map_or(0, usize::from)).map_err(Stop::Refused)?;
+    let plan = &scenario.plan;
+    let done = pool.install(|| rare_failure(plan, &scenario.run, &settings, &hooks));
+    bar.finish_and_clear();
+    let found = done.map_err(|why| match why {
+        NoRareFailure::Interrupted => Stop::Interrupted,
+        refused => Stop::Refused(format!("{}: {refused}", options.scenario.display())),
+    })?;
+    if options.json {
+        print_json(&rare_json(plan, &found, &about))
+    } else {
+        print(rare_text(plan, &found, &about).as_bytes())
+    }
+}

@@ -45,7 +45,7 @@ pub(super) fn rare(options: &RareOptions) -> Result<Exit, Stop> {
     let done = pool.install(|| rare_failure(plan, &scenario.run, &settings, &hooks));
     bar.finish_and_clear();
     let found = done.map_err(|why| match why {
-        NoRareFailure::Interrupted => Stop::Interrupted,
+        NoRareFailure::Interrupted => Stop::Interrupted("nothing was written".to_owned()),
         refused => Stop::Refused(format!("{}: {refused}", options.scenario.display())),
     })?;
     if options.json {

@@ -19,13 +19,14 @@
 //!
 //! ```
 //! use sightdrift::scenario::{EXAMPLES, read_scenario};
-//! use sightdrift::trial::{Sight, fill_build, fill_look};
+//! use sightdrift::trial::{Sampler, Sight, fill_build, fill_look};
 //!
 //! let no_files = |_: &str| Err("no file is named".to_owned());
 //! let scenario = read_scenario("example", EXAMPLES[1].text, &no_files)?;
 //! // build 17 of the scenario's own seed, looked at once
-//! let build = fill_build(&scenario.plan, scenario.run.seed, 17);
-//! let look = fill_look(&scenario.plan, scenario.run.seed, 17, 0);
+//! let sampler = Sampler::plain(scenario.run.seed);
+//! let build = fill_build(&scenario.plan, &sampler, 17);
+//! let look = fill_look(&scenario.plan, &sampler, 17, 0);
 //! let sight = Sight::of(&scenario.plan, &build, &look).expect("computable");
 //! assert_eq!(sight.rods.len(), 11);
 //! # Ok::<(), sightdrift::scenario::Problems>(())

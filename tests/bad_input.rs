@@ -432,7 +432,8 @@ fn measured_columns_are_resampled() {
     let scenario = read(&text).expect("a good scenario");
     let source = sightdrift::figure::Source::HoleScatter(sightdrift::figure::Plate::Front);
     let start = scenario.plan.layout.start(source);
-    let drawn = sightdrift::trial::fill_build(&scenario.plan, 1, 0);
+    let drawn =
+        sightdrift::trial::fill_build(&scenario.plan, &sightdrift::trial::Sampler::plain(1), 0);
     // the two columns of a row stay together
     let rows = [[0.1, -0.2], [-0.1, 0.3]];
     assert!(

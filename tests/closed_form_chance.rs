@@ -7,7 +7,7 @@ use nalgebra::DMatrix;
 use sightdrift::decision::{FirstOrder, RunPlan, first_order, run, worst_case};
 use sightdrift::figure::{Design, Frame, Item, Law, Plan, Plate, Source};
 use sightdrift::geometry::Pair;
-use sightdrift::sampling::Distribution;
+use sightdrift::sampling::{Distribution, Sampling};
 use sightdrift::statistics::{IntervalMethod, Tally};
 use support::{PLATES_MM, normal, plain_design, set_law, with_hooks};
 
@@ -21,6 +21,7 @@ fn tally_of(plan: &Plan, builds: u64, looks: u64) -> Tally {
         half_width: None,
         level: 0.95,
         method: IntervalMethod::Wilson,
+        sampling: Sampling::Plain,
     };
     let result = with_hooks(|hooks| run(plan, &run_plan, hooks)).expect("never interrupted");
     result.tally

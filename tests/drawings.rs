@@ -7,6 +7,7 @@ use sightdrift::decision::{Assessment, RunPlan, assess};
 use sightdrift::figure::{Design, Finish, Frame, Law, Plan, Rod, RodEnd, Source, Vertex};
 use sightdrift::geometry::Pair;
 use sightdrift::report::drawing::{Drawing, drawings, sight_drawing};
+use sightdrift::sampling::Sampling;
 use sightdrift::scenario::read_scenario;
 use sightdrift::statistics::IntervalMethod;
 use sightdrift::units::ARCMIN_RAD;
@@ -22,6 +23,7 @@ const RUN: RunPlan = RunPlan {
     half_width: None,
     level: 0.95,
     method: IntervalMethod::Wilson,
+    sampling: Sampling::Plain,
 };
 
 fn assessment(design: Design, run: RunPlan) -> Assessment {

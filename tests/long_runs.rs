@@ -7,6 +7,7 @@ use sightdrift::decision::{
     run_part,
 };
 use sightdrift::figure::{Frame, Plan};
+use sightdrift::sampling::Sampling;
 use sightdrift::statistics::{IntervalMethod, Tally};
 use sightdrift::trial::{RunHooks, thread_pool};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -20,6 +21,7 @@ fn run_plan(builds: u64, half_width: Option<f64>) -> RunPlan {
         half_width,
         level: 0.95,
         method: IntervalMethod::Wilson,
+        sampling: Sampling::Plain,
     }
 }
 

@@ -9,7 +9,7 @@ use sightdrift::decision::{
     subset_simulation,
 };
 use sightdrift::figure::{Design, Frame, Law, Plan, Plate, Source};
-use sightdrift::sampling::{normal_cumulative, normal_density};
+use sightdrift::sampling::{Sampling, normal_cumulative, normal_density};
 use sightdrift::statistics::IntervalMethod;
 use statrs::distribution::{Binomial, ChiSquared, ContinuousCDF, DiscreteCDF};
 use support::{PLATES_MM, lively_design, normal, plain_design, set_law, with_hooks};
@@ -252,6 +252,7 @@ fn run_plan(seed: u64, builds: u64, looks: u64) -> RunPlan {
         half_width: None,
         level: 0.95,
         method: IntervalMethod::Wilson,
+        sampling: Sampling::Plain,
     }
 }
 

@@ -10,7 +10,7 @@ use sightdrift::figure::{Design, Plan, Source};
 use sightdrift::sampling::normal_quantile_wichura_1988;
 use sightdrift::scenario::read_scenario;
 use sightdrift::statistics::IntervalMethod;
-use sightdrift::trial::{fill_build, fill_look};
+use sightdrift::trial::{Sampler, fill_build, fill_look};
 use support::with_hooks;
 
 const SHIPPED: [&str; 4] = [
@@ -54,12 +54,13 @@ fn a_build_fails_by_its_performance_exactly_when_the_run_counts_it_as_failing() 
                     half_width: None,
                     level: 0.95,
                     method: IntervalMethod::Wilson,
+                    sampling: sightdrift::sampling::Sampling::Plain,
                 };
                 let counted = with_hooks(|hooks| run(&plan, &alone, hooks)).expect("a run");
                 let trial = TrialValues {
-                    build: fill_build(&plan, seed, 0),
+                    build: fill_build(&plan, &Sampler::plain(seed), 0),
                     looks: (0..LOOKS)
-                        .map(|look| fill_look(&plan, seed, 0, look))
+                        .map(|look| fill_look(&plan, &Sampler::plain(seed), 0, look))
                         .collect(),
                 };
                 let found = performances(&plan, &[trial]);

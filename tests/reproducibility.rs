@@ -4,9 +4,9 @@ mod support;
 
 use sightdrift::decision::{Assessment, RunPlan, assess, run};
 use sightdrift::figure::{Design, Family, Frame, Law, Plan, Plate, Source};
-use sightdrift::sampling::{BLOCK_BUILDS, Distribution};
+use sightdrift::sampling::{BLOCK_BUILDS, Distribution, Sampling};
 use sightdrift::statistics::{IntervalMethod, Tally};
-use sightdrift::trial::{Draws, fill_build, fill_look, thread_pool};
+use sightdrift::trial::{Draws, Sampler, fill_build, fill_look, thread_pool};
 use support::{Values, lively_design, normal, set_law, with_hooks};
 
 const SEED: u64 = 7;
@@ -19,6 +19,7 @@ fn run_plan(builds: u64) -> RunPlan {
         half_width: None,
         level: 0.95,
         method: IntervalMethod::Wilson,
+        sampling: Sampling::Plain,
     }
 }
 
@@ -77,18 +78,21 @@ fn assessments_are_the_same_at_one_two_and_eight_threads() {
 #[test]
 fn another_seed_gives_other_numbers() {
     let plan = Plan::new(lively_design(Frame::Fitted));
-    assert_ne!(fill_build(&plan, SEED, 3), fill_build(&plan, SEED + 1, 3));
     assert_ne!(
-        fill_look(&plan, SEED, 3, 2),
-        fill_look(&plan, SEED + 1, 3, 2)
+        fill_build(&plan, &Sampler::plain(SEED), 3),
+        fill_build(&plan, &Sampler::plain(SEED + 1), 3)
+    );
+    assert_ne!(
+        fill_look(&plan, &Sampler::plain(SEED), 3, 2),
+        fill_look(&plan, &Sampler::plain(SEED + 1), 3, 2)
     );
 }
 
 /// The values of one source in build `build`, or in look 2 at it.
 fn drawn(plan: &Plan, source: Source, build: u64) -> Vec<u64> {
     let all = match source.family() {
-        Family::Build => fill_build(plan, SEED, build),
-        Family::Look => fill_look(plan, SEED, build, 2),
+        Family::Build => fill_build(plan, &Sampler::plain(SEED), build),
+        Family::Look => fill_look(plan, &Sampler::plain(SEED), build, 2),
     };
     let start = plan.layout.start(source);
     let count = source.items(&plan.design) * source.components();
@@ -179,13 +183,19 @@ fn one_trial_drawn_alone_is_the_same_trial_in_its_block() {
     let plan = Plan::new(lively_design(Frame::Fitted));
     for block in [0_u64, 3] {
         let mut builds = Draws::of_builds(&plan);
-        builds.draw(&plan, SEED, 0, block);
+        builds.draw(&plan, &Sampler::plain(SEED), 0, block);
         let mut looks = Draws::of_looks(&plan);
-        looks.draw(&plan, SEED, 4, block);
+        looks.draw(&plan, &Sampler::plain(SEED), 4, block);
         for build in [0, 1, 40, BLOCK_BUILDS - 1] {
             let number = block * BLOCK_BUILDS as u64 + build as u64;
-            assert_eq!(builds.of_build(build), fill_build(&plan, SEED, number));
-            assert_eq!(looks.of_build(build), fill_look(&plan, SEED, number, 4));
+            assert_eq!(
+                builds.of_build(build),
+                fill_build(&plan, &Sampler::plain(SEED), number)
+            );
+            assert_eq!(
+                looks.of_build(build),
+                fill_look(&plan, &Sampler::plain(SEED), number, 4)
+            );
         }
     }
 }
@@ -200,8 +210,8 @@ fn a_run_is_what_its_trials_drawn_one_by_one_come_to() {
         for look in 0..run_plan.looks {
             let trial = Values {
                 plan: plan.clone(),
-                build: fill_build(&plan, SEED, build),
-                look: fill_look(&plan, SEED, build, look),
+                build: fill_build(&plan, &Sampler::plain(SEED), build),
+                look: fill_look(&plan, &Sampler::plain(SEED), build, look),
             }
             .trial()
             .expect("computable");

@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 use sightdrift::figure::{Family, Frame, Item, Law, Plan, Source};
 use sightdrift::geometry::Pair;
 use sightdrift::sampling::Distribution;
-use sightdrift::trial::{LookOutcome, Sight, SightPoint, fill_build, fill_look};
+use sightdrift::trial::{LookOutcome, Sampler, Sight, SightPoint, fill_build, fill_look};
 
 /// How many builds, and looks at each, go into the file.
 const BUILDS: u64 = 24;
@@ -25,7 +25,7 @@ pub fn json_of(case: &Case) -> Result<Value, String> {
     all.insert("sources".to_owned(), json!(sources));
     let seed = case.scenario.run.seed;
     let builds: Vec<Vec<f64>> = (0..BUILDS)
-        .map(|build| fill_build(plan, seed, build))
+        .map(|build| fill_build(plan, &Sampler::plain(seed), build))
         .collect();
     all.insert(
         "builds".to_owned(),
@@ -34,7 +34,7 @@ pub fn json_of(case: &Case) -> Result<Value, String> {
     let looks: Vec<Value> = (0..LOOKS)
         .map(|look| {
             let values: Vec<Vec<f64>> = (0..BUILDS)
-                .map(|build| fill_look(plan, seed, build, look))
+                .map(|build| fill_look(plan, &Sampler::plain(seed), build, look))
                 .collect();
             look_json(plan, &builds, &values)
         })

@@ -1,7 +1,9 @@
 //! The command line.
 
 use crate::decision::Part;
+use crate::sampling::Sampling;
 use crate::scenario::{StarterRod, StarterVertex};
+use clap::builder::TypedValueParser;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -55,6 +57,15 @@ pub(super) struct RunOptions {
     /// Looks at each build, instead of the scenario's
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1000))]
     pub looks: Option<u64>,
+    /// How the random numbers are laid out over the builds, instead of the scenario's
+    #[arg(long, value_name = "NAME", value_parser = sampling_named())]
+    pub sampling: Option<Sampling>,
+}
+
+/// The layouts of random numbers by name.
+fn sampling_named() -> impl TypedValueParser<Value = Sampling> {
+    clap::builder::PossibleValuesParser::new(Sampling::ALL.map(Sampling::name))
+        .map(|name| Sampling::named(&name).unwrap_or_default())
 }
 
 #[derive(Debug, Args)]
@@ -139,6 +150,9 @@ pub(super) struct SeeOptions {
     /// Seed, instead of the scenario's
     #[arg(long, value_name = "NUMBER", requires = "trial", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,
+    /// How the random numbers are laid out over the builds, instead of the scenario's
+    #[arg(long, value_name = "NAME", requires = "trial", value_parser = sampling_named())]
+    pub sampling: Option<Sampling>,
     /// Print as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,

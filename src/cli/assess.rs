@@ -21,6 +21,7 @@ pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
     run.seed = options.run.seed.unwrap_or(run.seed);
     run.looks = options.run.looks.unwrap_or(run.looks);
     run.builds = options.run.builds.unwrap_or(run.builds);
+    run.sampling = options.run.sampling.unwrap_or(run.sampling);
     if options.to_the_cap || options.part.is_some() {
         run.half_width = None;
     }
@@ -157,6 +158,7 @@ fn go_on_command(options: &AssessOptions) -> String {
     };
     let run = &options.run;
     option("seed", run.seed.map(|seed| seed.to_string()));
+    option("sampling", run.sampling.map(|one| one.name().to_owned()));
     option("builds", run.builds.map(|builds| builds.to_string()));
     option("looks", run.looks.map(|looks| looks.to_string()));
     option(

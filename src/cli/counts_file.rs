@@ -6,6 +6,7 @@ use super::files::{read_text_up_to, write_file};
 use crate::decision::{Counted, CountedCounts, Part, RunPlan};
 use crate::figure::Plan;
 use crate::sampling::SAMPLING_VERSION;
+use crate::sampling::Sampling;
 use crate::scenario::Scenario;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -31,6 +32,14 @@ pub(super) struct RunKey {
     half_width: Option<String>,
     level: String,
     interval: String,
+    sampling: String,
+}
+
+impl RunKey {
+    /// How the numbers were laid out, if the name is one of ours.
+    pub fn sampling(&self) -> Option<Sampling> {
+        Sampling::named(&self.sampling)
+    }
 }
 
 impl From<&RunPlan> for RunKey {
@@ -42,6 +51,7 @@ impl From<&RunPlan> for RunKey {
             half_width: run.half_width.map(|width| width.to_string()),
             level: run.level.to_string(),
             interval: run.method.name().to_owned(),
+            sampling: run.sampling.name().to_owned(),
         }
     }
 }
@@ -235,6 +245,12 @@ impl CountsFile {
         let (made, wanted) = (&self.run, wanted);
         for (what, made, wanted, hint) in [
             ("seed", text(made.seed), text(wanted.seed), "--seed"),
+            (
+                "sampling",
+                made.sampling.clone(),
+                wanted.sampling.clone(),
+                "--sampling",
+            ),
             ("builds", text(made.builds), text(wanted.builds), "--builds"),
             ("looks", text(made.looks), text(wanted.looks), "--looks"),
             ("stop rule", width(made), width(wanted), "--to-the-cap"),

@@ -8,7 +8,7 @@ use super::report_out::{ReportOut, Telling, usual_place};
 use super::terminal::interrupt_flag;
 use super::{Exit, Stop};
 use crate::decision::{Counted, Merger, NotMerged, Part, RunPlan, RunResult, Stopped};
-use crate::report::count_words;
+use crate::report::{count_words, sampling_option};
 use crate::scenario::Scenario;
 use crate::trial::{RunHooks, thread_pool};
 use std::collections::BTreeMap;
@@ -69,7 +69,14 @@ fn run_of(file: &CountsFile, path: &Path, run_as_read: &RunPlan) -> Result<RunPl
             )));
         }
     }
+    let sampling = key.sampling().ok_or_else(|| {
+        Stop::Refused(format!(
+            "{}: its sampling is none that is known here",
+            path.display()
+        ))
+    })?;
     Ok(RunPlan {
+        sampling,
         seed: key.seed,
         builds: key.builds,
         looks: key.looks,
@@ -126,13 +133,14 @@ fn merged(
             more => format!(" and {more} more"),
         };
         Stop::Refused(format!(
-            "of {of} parts, {} are missing: {}{more}\n  hint: make each with sightdrift assess {} --seed {} --builds {} --looks {} --part NUMBER/{of}",
+            "of {of} parts, {} are missing: {}{more}\n  hint: make each with sightdrift assess {} --seed {} --builds {} --looks {}{} --part NUMBER/{of}",
             missing.len(),
             shown.join(", "),
             shell_word(scenario_file),
             scenario.run.seed,
             scenario.run.builds,
-            scenario.run.looks
+            scenario.run.looks,
+            sampling_option(&scenario.run)
         ))
     })
 }
@@ -172,13 +180,14 @@ fn refused(
             refuse(
                 path,
                 &format!(
-                    "part {number}/{of} is unfinished, {} of its {} builds are done\n  hint: go on with it by sightdrift assess {} --seed {} --builds {} --looks {} --part {number}/{of} --out {} --resume",
+                    "part {number}/{of} is unfinished, {} of its {} builds are done\n  hint: go on with it by sightdrift assess {} --seed {} --builds {} --looks {}{} --part {number}/{of} --out {} --resume",
                     count_words(counted.next_build - counted.first_build),
                     count_words(builds.end - builds.start),
                     shell_word(scenario_file),
                     scenario.run.seed,
                     scenario.run.builds,
                     scenario.run.looks,
+                    sampling_option(&scenario.run),
                     shell_word(path)
                 ),
             )

@@ -6,10 +6,11 @@ use super::terminal::tell;
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{Assessment, Met, RunPlan, RunResult, assess_result};
 use crate::report::{
-    About, drawing, junctions_csv, page_html, results_json, rods_csv, summary_text,
+    About, drawing, junctions_csv, page_html, results_json, rods_csv, sampling_option, summary_text,
 };
+use crate::sampling::Sampling;
 use crate::scenario::Scenario;
-use crate::trial::RunHooks;
+use crate::trial::{RunHooks, sobol_dimensions};
 use std::path::{Path, PathBuf};
 
 /// What a command does with a finished report besides writing it.
@@ -38,7 +39,8 @@ impl ReportOut {
         out: &Path,
         overwrite: bool,
     ) -> Result<Self, Stop> {
-        let about = about(file, command(file, &scenario.run, run_as_read), scenario);
+        let mut about = about(file, command(file, &scenario.run, run_as_read), scenario);
+        about.warnings.extend(too_many_dimensions(scenario));
         let folder = ReportFolder::prepare(out, overwrite, is_report_file)?;
         for warning in &about.warnings {
             tell(&format!("warning: {warning}"));
@@ -108,12 +110,24 @@ fn command(file: &Path, run: &RunPlan, run_as_read: &RunPlan) -> String {
         " --to-the-cap"
     };
     format!(
-        "sightdrift assess {} --seed {} --builds {} --looks {}{to_the_cap}",
+        "sightdrift assess {} --seed {} --builds {} --looks {}{}{to_the_cap}",
         shell_word(file),
         run.seed,
         run.builds,
-        run.looks
+        run.looks,
+        sampling_option(run)
     )
+}
+
+/// A notice where there are more dimensions than Sobol' points.
+fn too_many_dimensions(scenario: &Scenario) -> Option<String> {
+    if scenario.run.sampling != Sampling::Sobol {
+        return None;
+    }
+    let [all, plain] = sobol_dimensions(&scenario.plan, scenario.run.looks);
+    (plain > 0).then(|| {
+        format!("a build with its looks has {all} random numbers, and Sobol' points have fewer dimensions: the last {plain} are plain random numbers")
+    })
 }
 
 /// Whether a name is one of a report's files.

@@ -7,7 +7,7 @@ use super::{Exit, Stop, print, print_json};
 use crate::decision::seen_rods;
 use crate::report::{drawing, sight_json, sight_text};
 use crate::scenario::{ExplicitTrial, read_explicit};
-use crate::trial::{Built, NotComputable, Sight, fill_build, fill_look};
+use crate::trial::{Built, NotComputable, Sampler, Sight, fill_build, fill_look};
 use std::path::Path;
 
 pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
@@ -17,9 +17,11 @@ pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
         (Some(file), _) => read_explicit(&file.display().to_string(), &read_text(file)?, plan)?,
         (None, Some(build)) => {
             let seed = options.seed.unwrap_or(scenario.run.seed);
+            let sampling = options.sampling.unwrap_or(scenario.run.sampling);
+            let sampler = Sampler::new(plan, sampling, seed, options.look + 1);
             ExplicitTrial {
-                build: fill_build(plan, seed, build),
-                look: fill_look(plan, seed, build, options.look),
+                build: fill_build(plan, &sampler, build),
+                look: fill_look(plan, &sampler, build, options.look),
                 sag: plan.design.gravity.strength_m_per_s2 > 0.0,
                 plan: plan.clone(),
             }

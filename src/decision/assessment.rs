@@ -75,7 +75,7 @@ pub fn assess_result(
     result: RunResult,
     hooks: &RunHooks<'_>,
 ) -> Result<Assessment, Interrupted> {
-    let build_yield = run_plan.proportion(result.tally.passed, result.tally.builds);
+    let build_yield = run_plan.yield_of(result.tally.builds, &result.tally.passed_in);
     let target = plan.design.judging.target_yield;
     let met = match build_yield.interval() {
         Some([low, _]) if low >= target => Met::Yes,

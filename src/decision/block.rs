@@ -4,7 +4,7 @@ use super::run::RunPlan;
 use crate::figure::Plan;
 use crate::sampling::BLOCK_BUILDS;
 use crate::statistics::{Gather, Tally};
-use crate::trial::{BuildRows, Draws, LookRows, RunHooks};
+use crate::trial::{BuildRows, Draws, LookRows, RunHooks, Sampler, replicate_of};
 use std::ops::Range;
 
 /// Room to work on one block after the other without asking for memory.
@@ -33,6 +33,7 @@ impl Workbench {
         &mut self,
         plan: &Plan,
         run_plan: &RunPlan,
+        sampler: &Sampler,
         builds: Range<u64>,
         hooks: &RunHooks<'_>,
     ) -> bool {
@@ -42,17 +43,24 @@ impl Workbench {
                 return false;
             }
             let count = (builds.end - first).min(BLOCK_BUILDS as u64);
-            self.run_block(plan, run_plan, first, count as usize);
+            self.run_block(plan, run_plan, sampler, first, count as usize);
         }
         true
     }
 
     /// Adds the `count` builds of the block that begins with the build `first`, each looked at as often as the run plan
     /// says.
-    fn run_block(&mut self, plan: &Plan, run_plan: &RunPlan, first: u64, count: usize) {
+    fn run_block(
+        &mut self,
+        plan: &Plan,
+        run_plan: &RunPlan,
+        sampler: &Sampler,
+        first: u64,
+        count: usize,
+    ) {
         let block = first / BLOCK_BUILDS as u64;
         let tally = &mut self.tally;
-        self.build_draws.draw(plan, run_plan.seed, 0, block);
+        self.build_draws.draw(plan, sampler, 0, block);
         self.builds.set(plan, &self.build_draws.rows);
         let mut alive = [0; BLOCK_BUILDS];
         for (build, alive) in alive.iter_mut().enumerate().take(count) {
@@ -66,7 +74,7 @@ impl Workbench {
         }
         let mut gather = Gather::new(tally);
         for look in 0..run_plan.looks {
-            self.look_draws.draw(plan, run_plan.seed, look, block);
+            self.look_draws.draw(plan, sampler, look, block);
             self.looks.take(
                 plan,
                 &self.builds,
@@ -76,6 +84,6 @@ impl Workbench {
             );
             gather.note_faults(first, look, &alive, |build| self.looks.fault(build));
         }
-        gather.end_block(&alive, plan.design.judging.hold_share);
+        gather.end_block(&alive, plan.design.judging.hold_share, replicate_of(block));
     }
 }

@@ -21,10 +21,11 @@ pub struct CloudLook {
 
 /// The first look at each of the first builds, as far as it shows the whole figure.
 pub fn cloud(plan: &Plan, run_plan: &RunPlan) -> Vec<CloudLook> {
+    let sampler = run_plan.sampler(plan);
     (0..run_plan.builds.min(LOOKS))
         .filter_map(|build| {
-            let build_values = fill_build(plan, run_plan.seed, build);
-            let look_values = fill_look(plan, run_plan.seed, build, 0);
+            let build_values = fill_build(plan, &sampler, build);
+            let look_values = fill_look(plan, &sampler, build, 0);
             let sight = Sight::of(plan, &build_values, &look_values).ok()?;
             let LookOutcome::Judged(verdict) = sight.outcome else {
                 return None;

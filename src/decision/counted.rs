@@ -5,7 +5,7 @@ use super::run::RunPlan;
 use super::tasks::{Part, builds_of_task, checkpoints, is_border, next_checkpoint, tasks_of};
 use crate::figure::Plan;
 use crate::statistics::{NotCounts, Tally, TallyCounts};
-use crate::trial::{RunHooks, fold_blocks};
+use crate::trial::{REPLICATES, RunHooks, Sampler, fold_blocks, replicate_builds};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -16,8 +16,8 @@ use std::sync::Mutex;
 pub struct PassedSoFar {
     /// Builds of the whole run up to here, counted from build 0.
     pub builds: u64,
-    /// How many of those that this count took up passed.
-    pub passed: u64,
+    /// How many of those that this count took up passed, in each of the run's repetitions.
+    pub passed: [u64; REPLICATES],
 }
 
 /// All counts over the builds from one end of a task to another.
@@ -56,6 +56,7 @@ impl Counted {
         &mut self,
         plan: &Plan,
         run_plan: &RunPlan,
+        sampler: &Sampler,
         end: u64,
         hooks: &RunHooks<'_>,
         kept: &mut dyn FnMut(&Self),
@@ -71,7 +72,7 @@ impl Counted {
                 let builds = builds_of_task(task, cap);
                 let spare = benches.lock().map_or(None, |mut benches| benches.pop());
                 let mut bench = spare.unwrap_or_else(|| Box::new(Workbench::new(plan)));
-                let done = bench.run_task(plan, run_plan, builds.clone(), hooks);
+                let done = bench.run_task(plan, run_plan, sampler, builds.clone(), hooks);
                 done.then_some((builds.end, bench))
             },
             |task| {
@@ -89,7 +90,7 @@ impl Counted {
                 if is_point {
                     self.points.push(PassedSoFar {
                         builds: end,
-                        passed: self.tally.passed,
+                        passed: self.tally.passed_in,
                     });
                 }
                 kept(self);
@@ -105,8 +106,8 @@ impl Counted {
 pub struct CountedCounts {
     first_build: u64,
     next_build: u64,
-    /// Builds and how many of this count's passed, at the points of the running estimate.
-    points: Vec<[u64; 2]>,
+    /// Builds and how many of this count's passed in each repetition, at the points of the running estimate.
+    points: Vec<(u64, [u64; REPLICATES])>,
     tally: TallyCounts,
 }
 
@@ -118,7 +119,7 @@ impl From<&Counted> for CountedCounts {
             points: counted
                 .points
                 .iter()
-                .map(|point| [point.builds, point.passed])
+                .map(|point| (point.builds, point.passed))
                 .collect(),
             tally: TallyCounts::from(&counted.tally),
         }
@@ -144,19 +145,16 @@ impl CountedCounts {
         let mut points = Vec::new();
         let mut before = PassedSoFar {
             builds: builds.start,
-            passed: 0,
+            passed: [0; REPLICATES],
         };
-        for [builds, passed] in &self.points {
+        for (at, passed) in &self.points {
             let point = PassedSoFar {
-                builds: *builds,
+                builds: *at,
                 passed: *passed,
             };
-            let sound = before.passed <= point.passed
-                && before.builds < point.builds
-                && point.passed - before.passed <= point.builds - before.builds;
-            if !sound {
+            if !follows(&before, &point) {
                 return Err(NotCounts(format!(
-                    "points: {passed} passed after build {builds} does not follow {} after build {}",
+                    "points: {passed:?} passed after build {at} does not follow {:?} after build {}",
                     before.passed, before.builds
                 )));
             }
@@ -169,13 +167,14 @@ impl CountedCounts {
                 "points: these are not where this run takes its running estimate".to_owned(),
             ));
         }
-        let after = tally.passed.checked_sub(before.passed);
-        if after.is_none_or(|after| after > builds.end - before.builds)
-            || (before.builds == builds.end && after != Some(0))
-        {
+        let end = PassedSoFar {
+            builds: builds.end,
+            passed: tally.passed_in,
+        };
+        if end != before && !follows(&before, &end) {
             return Err(NotCounts(format!(
-                "points: {} passed after build {} does not lead to {} in all",
-                before.passed, before.builds, tally.passed
+                "points: {:?} passed after build {} does not lead to {:?} in all",
+                before.passed, before.builds, tally.passed_in
             )));
         }
         Ok(Counted {
@@ -185,6 +184,20 @@ impl CountedCounts {
             tally,
         })
     }
+}
+
+/// Whether a run can come from one point to another, farther on: no repetition has fewer builds that passed, nor more than
+/// it has builds.
+fn follows(before: &PassedSoFar, after: &PassedSoFar) -> bool {
+    let (earlier, later) = (
+        replicate_builds(before.builds),
+        replicate_builds(after.builds),
+    );
+    before.builds < after.builds
+        && (0..REPLICATES).all(|replicate| {
+            let more = after.passed[replicate].checked_sub(before.passed[replicate]);
+            more.is_some_and(|more| more <= later[replicate] - earlier[replicate])
+        })
 }
 
 /// Why a part cannot be put to those that came before.
@@ -205,7 +218,7 @@ pub struct Merger {
     cap: u64,
     tally: Tally,
     /// What each part adds to the running estimate, by its number.
-    parts: BTreeMap<u64, (u64, Vec<PassedSoFar>)>,
+    parts: BTreeMap<u64, ([u64; REPLICATES], Vec<PassedSoFar>)>,
 }
 
 impl Merger {
@@ -236,7 +249,7 @@ impl Merger {
         self.tally.fold(&counted.tally);
         self.parts.insert(
             part.number(),
-            (counted.tally.passed, counted.points.clone()),
+            (counted.tally.passed_in, counted.points.clone()),
         );
         Ok(())
     }
@@ -253,13 +266,13 @@ impl Merger {
             return Err(missing);
         }
         let mut points = Vec::new();
-        let mut before = 0;
+        let mut before = [0; REPLICATES];
         for (passed, its_points) in self.parts.values() {
             points.extend(its_points.iter().map(|point| PassedSoFar {
-                passed: before + point.passed,
+                passed: added(before, point.passed),
                 ..*point
             }));
-            before += passed;
+            before = added(before, *passed);
         }
         Ok(Counted {
             first_build: 0,
@@ -268,4 +281,11 @@ impl Merger {
             tally: self.tally,
         })
     }
+}
+
+fn added(mut counts: [u64; REPLICATES], more: [u64; REPLICATES]) -> [u64; REPLICATES] {
+    for (count, more) in counts.iter_mut().zip(more) {
+        *count += more;
+    }
+    counts
 }

@@ -113,9 +113,10 @@ impl Witness for CountCell<'_> {
 
 fn first_blocks(plan: &Plan, run_plan: &RunPlan, count: u64) -> Vec<Block> {
     let mut draws = Draws::of_builds(plan);
+    let sampler = run_plan.sampler(plan);
     (0..count.div_ceil(BLOCK_BUILDS as u64))
         .map(|block| {
-            draws.draw(plan, run_plan.seed, 0, block);
+            draws.draw(plan, &sampler, 0, block);
             let mut builds = BuildRows::new(plan);
             builds.set(plan, &draws.rows);
             let first = block * BLOCK_BUILDS as u64;

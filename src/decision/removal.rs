@@ -218,7 +218,7 @@ pub fn removals(plan: &Plan, run_plan: &RunPlan, hooks: &RunHooks<'_>) -> Option
         let tally = run(plan, &trial, &quiet)?.tally;
         let worst = &tally.worst_over_limit;
         Some(Outcome {
-            build_yield: trial.proportion(tally.passed, tally.builds),
+            build_yield: trial.yield_of(tally.builds, &tally.passed_in),
             held: tally.held_share,
             median_worst: worst.quantile(0.5),
             median_worst_interval: worst.quantile_interval(

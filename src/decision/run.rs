@@ -3,8 +3,9 @@
 use super::counted::Counted;
 use super::tasks::{Part, next_checkpoint};
 use crate::figure::Plan;
-use crate::statistics::{IntervalMethod, Proportion, Tally};
-use crate::trial::RunHooks;
+use crate::sampling::Sampling;
+use crate::statistics::{IntervalMethod, Proportion, Tally, scatter_of_shares};
+use crate::trial::{REPLICATES, RunHooks, Sampler, replicate_builds};
 
 /// How much to run, and when to stop.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,6 +22,8 @@ pub struct RunPlan {
     pub level: f64,
     /// Method of the yield's interval.
     pub method: IntervalMethod,
+    /// How the uniform numbers are laid out.
+    pub sampling: Sampling,
 }
 
 impl RunPlan {
@@ -31,7 +34,27 @@ impl RunPlan {
             of,
             level: self.level,
             method: self.method,
+            scatter: None,
         }
+    }
+
+    /// The yield of the first `builds` builds, of which this many in each repetition passed.
+    pub fn yield_of(&self, builds: u64, passed: &[u64; REPLICATES]) -> Proportion {
+        let scatter = match self.sampling {
+            Sampling::Plain => None,
+            Sampling::LatinHypercube | Sampling::Sobol => {
+                scatter_of_shares(passed, &replicate_builds(builds))
+            }
+        };
+        Proportion {
+            scatter,
+            ..self.proportion(passed.iter().sum(), builds)
+        }
+    }
+
+    /// Where the uniform numbers of this run come from.
+    pub fn sampler(&self, plan: &Plan) -> Sampler {
+        Sampler::new(plan, self.sampling, self.seed, self.looks)
     }
 }
 
@@ -69,7 +92,7 @@ impl RunResult {
             .points
             .iter()
             .map(|point| Checkpoint {
-                yield_so_far: run_plan.proportion(point.passed, point.builds),
+                yield_so_far: run_plan.yield_of(point.builds, &point.passed),
             })
             .collect();
         Self {
@@ -102,6 +125,7 @@ pub fn run_on(
     kept: &mut dyn FnMut(&Counted),
 ) -> Option<Stopped> {
     let cap = run_plan.builds;
+    let sampler = run_plan.sampler(plan);
     let mut tell = |counted: &Counted| {
         (hooks.progress)(counted.next_build, cap);
         kept(counted);
@@ -118,7 +142,7 @@ pub fn run_on(
             Some(_) => next_checkpoint(counted.next_build, cap),
             None => cap,
         };
-        if !counted.go_on(plan, run_plan, end, hooks, &mut tell) {
+        if !counted.go_on(plan, run_plan, &sampler, end, hooks, &mut tell) {
             return None;
         }
     }
@@ -135,11 +159,12 @@ pub fn run_part(
     kept: &mut dyn FnMut(&Counted),
 ) -> bool {
     let builds = part.builds(run_plan.builds);
+    let sampler = run_plan.sampler(plan);
     let mut tell = |counted: &Counted| {
         (hooks.progress)(counted.next_build - builds.start, builds.end - builds.start);
         kept(counted);
     };
-    counted.go_on(plan, run_plan, builds.end, hooks, &mut tell)
+    counted.go_on(plan, run_plan, &sampler, builds.end, hooks, &mut tell)
 }
 
 /// Whether the stop rule ends the run here; it is asked at points of the running estimate only.
@@ -153,6 +178,6 @@ fn is_narrow_enough(run_plan: &RunPlan, counted: &Counted) -> bool {
     };
     run_plan
         .half_width
-        .zip(run_plan.proportion(point.passed, point.builds).half_width())
+        .zip(run_plan.yield_of(point.builds, &point.passed).half_width())
         .is_some_and(|(wanted, reached)| reached <= wanted)
 }

@@ -34,6 +34,7 @@ pub fn results_json(assessment: &Assessment, about: &About) -> Value {
         },
         "command": about.command,
         "seed": assessment.run_plan.seed,
+        "sampling": assessment.run_plan.sampling.name(),
         "verdict": verdict_sentence(assessment),
         "reason": reason_sentence(assessment),
         "target_yield": judging.target_yield,
@@ -80,7 +81,7 @@ fn proportion_json(proportion: &Proportion) -> Value {
         "share": proportion.share(),
         "interval": proportion.interval(),
         "level": proportion.level,
-        "method": proportion.method.name(),
+        "method": proportion.method_name(),
         "count": proportion.count,
         "of": proportion.of,
     })

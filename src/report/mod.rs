@@ -28,4 +28,4 @@ pub use verdict::{
     Reason, clipped_sentence, eye_sentence, many_are_clipped, reason, reason_sentence,
     verdict_mark, verdict_sentence,
 };
-pub use words::{count_words, law_words, proportion_words, share_words};
+pub use words::{count_words, law_words, proportion_words, sampling_option, share_words};

@@ -12,7 +12,9 @@ use super::verdict::{
     clipped_sentence, eye_sentence, many_are_clipped, reason_sentence, verdict_mark,
     verdict_sentence,
 };
-use super::words::{count_words, figures, level_words, proportion_words, share_words};
+use super::words::{
+    count_words, figures, level_words, proportion_words, sampling_option, share_words,
+};
 use crate::decision::{Assessment, Met, Outcome};
 use crate::figure::{Finish, Frame, Item, Source};
 use crate::mechanics::{PulledAt, Tightening};
@@ -488,7 +490,8 @@ fn again(assessment: &Assessment, about: &About) -> Markup {
                     tr { th { "Seed" } td { (assessment.run_plan.seed) } }
                     tr { th { "Scenario" } td { (about.file) } }
                     tr { th { "SHA-256 of the scenario" } td { code class="hash" { (about.sha256) } } }
-                    tr { th { "One trial again" } td { code { "sightdrift see " (about.shell_file) " --trial N --look K --seed " (assessment.run_plan.seed) } } }
+                    tr { th { "One trial again" } td { code { "sightdrift see " (about.shell_file) " --trial N --look K --seed " (assessment.run_plan.seed) (sampling_option(&assessment.run_plan)) } } }
+                    tr { th { "Random numbers" } td { (assessment.run_plan.sampling.words()) } }
                 }
             }
             p { "The same scenario, seed and version give the same bytes at any number of threads." }

@@ -5,7 +5,7 @@ use super::nominal::columns;
 use super::sight::frame_name;
 use super::tables::worst_case_arcmin;
 use super::verdict::{clipped_sentence, eye_sentence, reason_sentence, verdict_sentence};
-use super::words::{count_words, figures, share_words};
+use super::words::{count_words, figures, sampling_option, share_words};
 use crate::decision::{Assessment, Disagreement, Stopped};
 use crate::figure::{Frame, Item};
 use crate::statistics::{QuantileSketch, interval_of_clustered_share};
@@ -81,8 +81,11 @@ pub fn summary_text(assessment: &Assessment, about: &About) -> String {
             .unwrap_or_default();
         let _ = writeln!(
             text,
-            "  the first: sightdrift see {} --trial {}{look} --seed {}",
-            about.shell_file, first.build, assessment.run_plan.seed
+            "  the first: sightdrift see {} --trial {}{look} --seed {}{}",
+            about.shell_file,
+            first.build,
+            assessment.run_plan.seed,
+            sampling_option(&assessment.run_plan)
         );
     }
     text.push('\n');

@@ -1,8 +1,9 @@
 //! Numbers and laws in words: never without their interval, count or unit, and no more digits than they carry.
 
+use crate::decision::RunPlan;
 use crate::figure::{Law, Source};
 use crate::geometry::Pair;
-use crate::sampling::Distribution;
+use crate::sampling::{Distribution, Sampling};
 use crate::statistics::Proportion;
 use crate::units::Kind;
 
@@ -285,6 +286,14 @@ fn distribution_words(distribution: &Distribution, shown: Shown) -> String {
     }
 }
 
+/// The option that a command needs where numbers are not laid out plainly, with a space before it; or nothing.
+pub fn sampling_option(run: &RunPlan) -> String {
+    match run.sampling {
+        Sampling::Plain => String::new(),
+        other => format!(" --sampling {}", other.name()),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -297,6 +306,7 @@ mod tests {
             of: 20_000,
             level: 0.95,
             method: IntervalMethod::Wilson,
+            scatter: None,
         };
         assert_eq!(
             proportion_words(&proportion, "builds").replace('\u{a0}', " "),

@@ -6,7 +6,7 @@
 /// ```
 /// use sightdrift::sampling::Sampling;
 ///
-/// assert_eq!(Sampling::named("latin hypercube"), Some(Sampling::LatinHypercube));
+/// assert_eq!(Sampling::named("latin-hypercube"), Some(Sampling::LatinHypercube));
 /// assert_eq!(Sampling::Sobol.name(), "sobol");
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -36,8 +36,17 @@ impl Sampling {
     pub const fn name(self) -> &'static str {
         match self {
             Self::Plain => "plain",
-            Self::LatinHypercube => "latin hypercube",
+            Self::LatinHypercube => "latin-hypercube",
             Self::Sobol => "sobol",
+        }
+    }
+
+    /// The name in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Plain => "plain random numbers",
+            Self::LatinHypercube => "Latin hypercubes",
+            Self::Sobol => "scrambled Sobol' points",
         }
     }
 

@@ -26,9 +26,14 @@ impl RowKey {
         Self(mixed)
     }
 
+    /// The key of a part of it.
+    pub fn within(self, part: u64) -> Self {
+        Self(finalise(self.0 ^ finalise(part.wrapping_add(GOLDEN))))
+    }
+
     /// The word of one item's component.
     #[inline(always)]
-    fn word(self, item: u64, component: u64) -> u64 {
+    pub fn word(self, item: u64, component: u64) -> u64 {
         finalise(self.0 ^ finalise((2 * item + component).wrapping_add(GOLDEN)))
     }
 

@@ -3,6 +3,7 @@
 use super::table::Table;
 use crate::decision::RunPlan;
 use crate::figure::{Finish, Frame, Judging, LimitRule};
+use crate::sampling::Sampling;
 use crate::statistics::IntervalMethod;
 use crate::units::Kind;
 
@@ -140,6 +141,9 @@ pub(super) fn read_run(top: &Table<'_>) -> Option<RunPlan> {
             ],
         )
         .map_or(IntervalMethod::Wilson, |method| method.value);
+    let sampling = table
+        .choice("sampling", &Sampling::ALL.map(|one| (one.name(), one)))
+        .map_or(Sampling::Plain, |sampling| sampling.value);
     table.finish();
     Some(RunPlan {
         seed: seed?,
@@ -148,5 +152,6 @@ pub(super) fn read_run(top: &Table<'_>) -> Option<RunPlan> {
         half_width: half_width?,
         level: level?,
         method,
+        sampling,
     })
 }

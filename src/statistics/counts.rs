@@ -6,6 +6,7 @@ use super::moments::{ClusteredShare, Moments};
 use super::tally::{Failure, FailureLog, JunctionTally, RodTally, Tally};
 use crate::figure::Plan;
 use crate::trial::NotComputable;
+use crate::trial::REPLICATES;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::ops::Range;
@@ -15,6 +16,8 @@ use std::ops::Range;
 #[serde(deny_unknown_fields)]
 pub struct TallyCounts {
     builds_passed: u64,
+    /// The same for each of the run's repetitions.
+    builds_passed_in: [u64; REPLICATES],
     builds_never_shown: u64,
     builds_not_computable: u64,
     looks: u64,
@@ -104,6 +107,7 @@ impl From<&Tally> for TallyCounts {
         let failures = &tally.failures;
         Self {
             builds_passed: tally.passed,
+            builds_passed_in: tally.passed_in,
             builds_never_shown: tally.never_shown,
             builds_not_computable: tally.builds_not_computable,
             looks: tally.looks,
@@ -172,6 +176,7 @@ impl TallyCounts {
         let mut tally = Tally::new(plan);
         tally.builds = builds.end - builds.start;
         tally.passed = self.builds_passed;
+        tally.passed_in = self.builds_passed_in;
         tally.never_shown = self.builds_never_shown;
         tally.failures = self.failures(&builds, looks)?;
         tally.builds_not_computable = self.builds_not_computable;

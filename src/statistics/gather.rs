@@ -52,8 +52,10 @@ impl<'t> Gather<'t> {
         }
     }
 
-    /// Closes the block: a build passes when at least `hold_share` of its unclipped looks hold.
-    pub fn end_block(self, alive: &Marks, hold_share: f64) {
+    /// Closes the block, which belongs to the repetition `replicate`: a build passes when at least `hold_share` of its
+    /// unclipped looks hold.
+    pub fn end_block(self, alive: &Marks, hold_share: f64, replicate: usize) {
+        let passed_before = self.tally.passed;
         for build in (0..BLOCK_BUILDS).filter(|build| alive[*build] != 0) {
             self.tally.end_build(
                 BuildCount {
@@ -66,6 +68,7 @@ impl<'t> Gather<'t> {
                 hold_share,
             );
         }
+        self.tally.passed_in[replicate] += self.tally.passed - passed_before;
     }
 }
 

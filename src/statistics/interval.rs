@@ -4,6 +4,7 @@
 //! NIST/SEMATECH e-Handbook 7.2.4. The interval covers chance of sampling only, not a wrong model.
 
 use super::moments::ClusteredShare;
+use super::repeated::student_bound_1908;
 use crate::sampling::normal_quantile_wichura_1988;
 use statrs::function::beta::checked_beta_reg;
 
@@ -129,6 +130,47 @@ pub struct Proportion {
     pub level: f64,
     /// The method of the interval.
     pub method: IntervalMethod,
+    /// How independent repetitions scatter, where the trials themselves are not independent.
+    pub scatter: Option<Scatter>,
+}
+
+/// Scatter of a share among independent repetitions.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scatter {
+    /// Standard error of the share.
+    pub standard_error: f64,
+    /// How many repetitions.
+    pub repetitions: u64,
+}
+
+/// Counts on the rarer side in all repetitions below which their scatter says too little (chosen: some five in each of
+/// sixteen).
+const FEWEST_FOR_SCATTER: u64 = 80;
+
+/// Scatter of a share among repetitions with these counts out of these numbers; `None` where a repetition has nothing, or
+/// where the rarer side has so few counts that the interval of independent trials is the safer one.
+pub fn scatter_of_shares(counts: &[u64], of: &[u64]) -> Option<Scatter> {
+    let (all, all_of) = (counts.iter().sum::<u64>(), of.iter().sum::<u64>());
+    let rarer = all.min(all_of.checked_sub(all)?);
+    let n = counts.len() as f64;
+    if counts.len() < 2 || of.contains(&0) || rarer < FEWEST_FOR_SCATTER {
+        return None;
+    }
+    let share = all as f64 / all_of as f64;
+    let mean_of = all_of as f64 / n;
+    // a ratio estimator's, for the last repetitions may be shorter (Cochran 1977, ch. 6)
+    let squares: f64 = counts
+        .iter()
+        .zip(of)
+        .map(|(count, of)| {
+            let off = (*count as f64 - share * *of as f64) / mean_of;
+            off * off
+        })
+        .sum();
+    Some(Scatter {
+        standard_error: (squares / (n * (n - 1.0))).sqrt(),
+        repetitions: counts.len() as u64,
+    })
 }
 
 impl Proportion {
@@ -139,7 +181,21 @@ impl Proportion {
 
     /// The interval; `None` out of nothing.
     pub fn interval(&self) -> Option<[f64; 2]> {
-        self.method.interval(self.count, self.of, self.level)
+        let Some(scatter) = self.scatter else {
+            return self.method.interval(self.count, self.of, self.level);
+        };
+        let bound = student_bound_1908(scatter.repetitions - 1, self.level)?;
+        let half = bound * scatter.standard_error;
+        let share = self.share()?;
+        Some([(share - half).max(0.0), (share + half).min(1.0)])
+    }
+
+    /// How the interval was made: "wilson", "clopper-pearson", or from repetitions.
+    pub fn method_name(&self) -> &'static str {
+        match self.scatter {
+            None => self.method.name(),
+            Some(_) => "scatter of independent repetitions, Student's t",
+        }
     }
 
     /// Half of the interval's width; `None` out of nothing.

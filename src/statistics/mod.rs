@@ -14,8 +14,8 @@ pub use exact_sum::{ExactSum, NoExactSum};
 pub use gather::Gather;
 pub use histogram::{QUANTILE_RELATIVE_ERROR, QuantileSketch};
 pub use interval::{
-    IntervalMethod, Proportion, interval_clopper_pearson_1934, interval_of_clustered_share,
-    interval_wilson_1927,
+    IntervalMethod, Proportion, Scatter, interval_clopper_pearson_1934,
+    interval_of_clustered_share, interval_wilson_1927, scatter_of_shares,
 };
 pub use moments::{ClusteredShare, Moments};
 pub use repeated::{RepeatedMean, jackknife_tukey_1958, student_bound_1908};

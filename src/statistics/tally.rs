@@ -3,7 +3,7 @@
 use super::histogram::QuantileSketch;
 use super::moments::{ClusteredShare, Moments};
 use crate::figure::Plan;
-use crate::trial::NotComputable;
+use crate::trial::{NotComputable, REPLICATES};
 
 /// One rod over all judged looks.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -134,6 +134,8 @@ pub struct Tally {
     pub builds: u64,
     /// Builds that passed.
     pub passed: u64,
+    /// The same for each of the run's independent repetitions.
+    pub passed_in: [u64; REPLICATES],
     /// Builds no look at which showed the whole figure; they do not pass.
     pub never_shown: u64,
     /// Builds or looks that could not be computed; such a build does not pass, such a look is left out.
@@ -188,6 +190,7 @@ impl Tally {
         Self {
             builds: 0,
             passed: 0,
+            passed_in: [0; REPLICATES],
             never_shown: 0,
             failures: FailureLog::default(),
             builds_not_computable: 0,
@@ -213,6 +216,7 @@ impl Tally {
         let Self {
             builds,
             passed,
+            passed_in,
             never_shown,
             failures,
             builds_not_computable,
@@ -243,6 +247,7 @@ impl Tally {
         ] {
             *count = 0;
         }
+        *passed_in = [0; REPLICATES];
         *failures = FailureLog::default();
         for share in [clipped_share, held_share, noticed] {
             *share = ClusteredShare::default();
@@ -298,6 +303,9 @@ impl Tally {
     pub fn fold(&mut self, next: &Self) {
         self.builds += next.builds;
         self.passed += next.passed;
+        for (mine, theirs) in self.passed_in.iter_mut().zip(next.passed_in) {
+            *mine += theirs;
+        }
         self.never_shown += next.never_shown;
         self.failures.fold(&next.failures);
         self.builds_not_computable += next.builds_not_computable;

@@ -1,7 +1,8 @@
 //! The random values of one block of builds, source by source: one row a value, one number a build in it.
 
+use super::sampler::Sampler;
 use crate::figure::{Family, Plan, Source};
-use crate::sampling::{BLOCK_BUILDS, Row, RowKey};
+use crate::sampling::{BLOCK_BUILDS, Row};
 
 /// The values of one block: of its builds, or of one look at each.
 #[derive(Debug, Clone)]
@@ -32,8 +33,8 @@ impl Draws {
         }
     }
 
-    /// Draws block `block` of the run `seed`; of looks, look `look` (from 0). One `Draws` serves one plan.
-    pub fn draw(&mut self, plan: &Plan, seed: u64, look: u64, block: u64) {
+    /// Draws block `block` of a run; of looks, look `look` (from 0). One `Draws` serves one plan.
+    pub fn draw(&mut self, plan: &Plan, sampler: &Sampler, look: u64, block: u64) {
         let look = match self.family {
             Family::Build => 0,
             Family::Look => look + 1,
@@ -51,7 +52,7 @@ impl Draws {
             let start = plan.layout.start(source);
             let end = start + source.items(&plan.design) * components;
             let rows = &mut self.rows[start..end];
-            RowKey::new(seed, source.number(), look, block).fill(rows, components, uniforms);
+            sampler.fill(source, look, block, rows, [components, uniforms]);
             law.shape(rows, components);
         }
         self.settled = true;
@@ -64,15 +65,15 @@ impl Draws {
 }
 
 /// The values of build number `build` of the run, drawn by themselves.
-pub fn fill_build(plan: &Plan, seed: u64, build: u64) -> Vec<f64> {
+pub fn fill_build(plan: &Plan, sampler: &Sampler, build: u64) -> Vec<f64> {
     let mut draws = Draws::of_builds(plan);
-    draws.draw(plan, seed, 0, build / BLOCK_BUILDS as u64);
+    draws.draw(plan, sampler, 0, build / BLOCK_BUILDS as u64);
     draws.of_build((build % BLOCK_BUILDS as u64) as usize)
 }
 
 /// The values of look number `look` at build number `build` of the run, drawn by themselves.
-pub fn fill_look(plan: &Plan, seed: u64, build: u64, look: u64) -> Vec<f64> {
+pub fn fill_look(plan: &Plan, sampler: &Sampler, build: u64, look: u64) -> Vec<f64> {
     let mut draws = Draws::of_looks(plan);
-    draws.draw(plan, seed, look, build / BLOCK_BUILDS as u64);
+    draws.draw(plan, sampler, look, build / BLOCK_BUILDS as u64);
     draws.of_build((build % BLOCK_BUILDS as u64) as usize)
 }

@@ -9,6 +9,7 @@ mod judge_rows;
 mod look;
 mod look_rows;
 mod measure;
+mod sampler;
 mod sight;
 mod station;
 
@@ -21,5 +22,6 @@ pub use judge_rows::{JunctionRows, RodRows, VerdictRows, Witness};
 pub use look::{Glance, Viewed};
 pub use look_rows::{LookRows, Marks};
 pub use measure::Measured;
+pub use sampler::{REPLICATES, Sampler, replicate_builds, replicate_of, sobol_dimensions};
 pub use sight::{InFrames, Sight, SightJunction, SightPoint, SightRod};
 pub use station::least_clear_at_the_eye;

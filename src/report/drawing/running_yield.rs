@@ -122,6 +122,9 @@ pub(super) fn running_yield(assessment: &Assessment) -> Draft {
 }
 
 fn method_words(assessment: &Assessment) -> &'static str {
+    if assessment.build_yield.scatter.is_some() {
+        return "Student's (sixteen independent repetitions)";
+    }
     match assessment.run_plan.method {
         crate::statistics::IntervalMethod::Wilson => "Wilson",
         crate::statistics::IntervalMethod::ClopperPearson => "Clopper\u{2013}Pearson",

@@ -86,14 +86,8 @@ fn over_limit(shares: &[f64; BLOCK_BUILDS], counted: &Marks) -> u64 {
     over
 }
 
-#[inline(always)]
-fn arcmin_row(rad: &[f64; BLOCK_BUILDS]) -> [f64; BLOCK_BUILDS] {
-    let mut arcmin = [0.0; BLOCK_BUILDS];
-    for build in 0..BLOCK_BUILDS {
-        arcmin[build] = rad[build] * (1.0 / ARCMIN_RAD);
-    }
-    arcmin
-}
+/// Arcminutes in a radian.
+const ARCMIN: f64 = 1.0 / ARCMIN_RAD;
 
 impl Witness for Gather<'_> {
     #[inline(always)]
@@ -102,10 +96,10 @@ impl Witness for Gather<'_> {
         tally.over_limit += over_limit(&rows.share, counted);
         tally
             .drift_fixed_arcmin
-            .add_row(&arcmin_row(&rows.across_fixed_rad), counted);
+            .add_row(&rows.across_fixed_rad, ARCMIN, counted);
         tally
             .drift_fitted_arcmin
-            .add_row(&arcmin_row(&rows.across_fitted_rad), counted);
+            .add_row(&rows.across_fitted_rad, ARCMIN, counted);
         for (moments, off) in tally.off_rad.iter_mut().zip(rows.off_rad()) {
             moments.add_row(off, counted);
         }
@@ -115,9 +109,7 @@ impl Witness for Gather<'_> {
     fn junction(&mut self, junction: usize, rows: &JunctionRows, counted: &Marks) {
         let tally = &mut self.tally.junctions[junction];
         tally.over_limit += over_limit(&rows.share, counted);
-        tally
-            .gap_arcmin
-            .add_row(&arcmin_row(&rows.gap_rad), counted);
+        tally.gap_arcmin.add_row(&rows.gap_rad, ARCMIN, counted);
         for (moments, gap) in tally.widest_rad.iter_mut().zip(&rows.widest_rad) {
             moments.add_row(gap, counted);
         }
@@ -141,8 +133,12 @@ impl Witness for Gather<'_> {
                 }
             }
         }
-        self.tally.drift_over_limit.add_row(&rows.drift, counted);
-        self.tally.gap_over_limit.add_row(&rows.gap, counted);
-        self.tally.worst_over_limit.add_row(&rows.worst, counted);
+        self.tally
+            .drift_over_limit
+            .add_row(&rows.drift, 1.0, counted);
+        self.tally.gap_over_limit.add_row(&rows.gap, 1.0, counted);
+        self.tally
+            .worst_over_limit
+            .add_row(&rows.worst, 1.0, counted);
     }
 }

@@ -13,6 +13,8 @@ const PER_OCTAVE: usize = 64;
 const LOWEST_EXPONENT: i32 = -12;
 const OCTAVES: usize = 28;
 const BINS: usize = OCTAVES * PER_OCTAVE + 2;
+/// Where a row's values go that are not counted; it is emptied at once.
+const NOT_COUNTED: usize = BINS;
 
 /// Largest relative error of a quantile within the grid: a step of 1/64.
 pub const QUANTILE_RELATIVE_ERROR: f64 = 1.0 / PER_OCTAVE as f64;
@@ -31,7 +33,7 @@ pub struct QuantileSketch {
 impl Default for QuantileSketch {
     fn default() -> Self {
         Self {
-            counts: vec![0; BINS],
+            counts: vec![0; NOT_COUNTED + 1],
             total: 0,
             lowest_bin: BINS,
             highest_bits: 0,
@@ -52,34 +54,41 @@ impl QuantileSketch {
         }
     }
 
-    /// Adds the counted magnitudes of a row.
+    /// Adds the counted magnitudes of a row, each times `unit`.
     #[inline(always)]
-    pub fn add_row(&mut self, values: &[f64; BLOCK_BUILDS], counted: &[u64; BLOCK_BUILDS]) {
+    pub fn add_row(
+        &mut self,
+        values: &[f64; BLOCK_BUILDS],
+        unit: f64,
+        counted: &[u64; BLOCK_BUILDS],
+    ) {
         let mut bins = [0_u64; BLOCK_BUILDS];
         let mut highest = 0;
-        let mut lowest = BINS as u64;
+        let mut lowest = NOT_COUNTED as u64;
         let mut total = 0;
         for build in 0..BLOCK_BUILDS {
-            let bits = values[build].to_bits();
-            bins[build] = bin_of_bits(bits);
+            let bits = (values[build] * unit).to_bits();
+            let is_counted = counted[build] != 0;
+            let bin = if is_counted {
+                bin_of_bits(bits)
+            } else {
+                NOT_COUNTED as u64
+            };
+            bins[build] = bin;
+            lowest = if bin < lowest { bin } else { lowest };
             // what is not a number has larger bits than infinity has
             let bits = if bits > INFINITE { INFINITE } else { bits };
-            let bits = if counted[build] != 0 { bits } else { 0 };
+            let bits = if is_counted { bits } else { 0 };
             highest = if bits > highest { bits } else { highest };
-            let bin = if counted[build] != 0 {
-                bins[build]
-            } else {
-                BINS as u64
-            };
-            lowest = if bin < lowest { bin } else { lowest };
             total += counted[build];
         }
-        let counts: &mut [u64; BINS] = (&mut self.counts[..])
+        let counts: &mut [u64; NOT_COUNTED + 1] = (&mut self.counts[..])
             .try_into()
             .expect("a sketch has all its bins");
-        for (bin, counted) in bins.iter().zip(counted) {
-            counts[*bin as usize] += counted;
+        for bin in bins {
+            counts[bin as usize] += 1;
         }
+        counts[NOT_COUNTED] = 0;
         self.total += total;
         self.highest_bits = self.highest_bits.max(highest);
         self.lowest_bin = self.lowest_bin.min(lowest as usize);

@@ -42,15 +42,6 @@ impl RodRows {
             Frame::Fitted => &self.off_fitted_rad,
         }
     }
-
-    /// Edge drift in the judged frame, rad.
-    #[inline(always)]
-    fn across_rad(&self) -> &[f64; BLOCK_BUILDS] {
-        match self.frame {
-            Frame::Fixed => &self.across_fixed_rad,
-            Frame::Fitted => &self.across_fitted_rad,
-        }
-    }
 }
 
 /// One junction in one look at every build; what is not counted means nothing.
@@ -156,41 +147,36 @@ impl<W: Witness> Kernel for Judge<'_, W> {
                 &rows.fit,
                 measured,
             );
-            let limit = &plan.drift_limits[rod];
-            share_of(limit, per_detail, measured);
-            let threshold = &plan.drift_thresholds[rod];
-            let across = measured.across_rad();
-            weigh(&mut verdict.over_threshold, across, threshold, per_detail);
-            largest(&mut verdict.drift, &measured.share);
-            worst(verdict, rod, &measured.share);
+            let across = match measured.frame {
+                Frame::Fixed => &measured.across_fixed_rad,
+                Frame::Fitted => &measured.across_fitted_rad,
+            };
+            let limits = [&plan.drift_limits[rod], &plan.drift_thresholds[rod]];
+            weigh::<true>(
+                across,
+                limits,
+                per_detail,
+                rod,
+                &mut measured.share,
+                verdict,
+            );
             witness.rod(rod, measured, &rows.counted);
         }
         for (index, junction) in plan.junctions.iter().enumerate() {
             let measured = &mut *rows.junction;
             measure_gap(&junction.ends, junction.widest, &rows.ends, measured);
-            let limit = &plan.gap_limits[index];
-            for build in 0..BLOCK_BUILDS {
-                measured.share[build] = measured.gap_rad[build] * limit.per_rad(per_detail[build]);
-            }
-            let threshold = &plan.gap_thresholds[index];
-            let gap = &measured.gap_rad;
-            weigh(&mut verdict.over_threshold, gap, threshold, per_detail);
-            largest(&mut verdict.gap, &measured.share);
-            worst(verdict, plan.edges.len() + index, &measured.share);
+            let limits = [&plan.gap_limits[index], &plan.gap_thresholds[index]];
+            weigh::<false>(
+                &measured.gap_rad,
+                limits,
+                per_detail,
+                plan.edges.len() + index,
+                &mut measured.share,
+                verdict,
+            );
             witness.junction(index, measured, &rows.counted);
         }
         witness.look(verdict, &rows.counted);
-    }
-}
-
-#[inline(always)]
-fn share_of(limit: &Limit, per_detail: &[f64; BLOCK_BUILDS], measured: &mut RodRows) {
-    let across = match measured.frame {
-        Frame::Fixed => &measured.across_fixed_rad,
-        Frame::Fitted => &measured.across_fitted_rad,
-    };
-    for build in 0..BLOCK_BUILDS {
-        measured.share[build] = across[build] * limit.per_rad(per_detail[build]);
     }
 }
 
@@ -259,40 +245,30 @@ fn measure_gap(
     }
 }
 
+/// Weighs one item, a rod or a junction, against its limit and against the threshold at which it is noticed.
 #[inline(always)]
-fn weigh(
-    most: &mut [f64; BLOCK_BUILDS],
+fn weigh<const IS_ROD: bool>(
     values: &[f64; BLOCK_BUILDS],
-    threshold: &Limit,
+    [limit, threshold]: [&Limit; 2],
     per_detail: &[f64; BLOCK_BUILDS],
+    number: usize,
+    shares: &mut [f64; BLOCK_BUILDS],
+    verdict: &mut VerdictRows,
 ) {
-    for build in 0..BLOCK_BUILDS {
-        let over = values[build] * threshold.per_rad(per_detail[build]);
-        most[build] = larger(over, most[build]);
-    }
-}
-
-#[inline(always)]
-fn largest(most: &mut [f64; BLOCK_BUILDS], shares: &[f64; BLOCK_BUILDS]) {
-    for build in 0..BLOCK_BUILDS {
-        most[build] = larger(shares[build], most[build]);
-    }
-}
-
-#[inline(always)]
-fn worst(verdict: &mut VerdictRows, number: usize, shares: &[f64; BLOCK_BUILDS]) {
     let number = number as f64;
     for build in 0..BLOCK_BUILDS {
-        let is_worse = shares[build] > verdict.worst[build];
-        verdict.worst[build] = if is_worse {
-            shares[build]
+        let share = values[build] * limit.per_rad(per_detail[build]);
+        let over = values[build] * threshold.per_rad(per_detail[build]);
+        shares[build] = share;
+        verdict.over_threshold[build] = larger(over, verdict.over_threshold[build]);
+        if IS_ROD {
+            verdict.drift[build] = larger(share, verdict.drift[build]);
         } else {
-            verdict.worst[build]
-        };
-        verdict.worst_item[build] = if is_worse {
-            number
-        } else {
-            verdict.worst_item[build]
-        };
+            verdict.gap[build] = larger(share, verdict.gap[build]);
+        }
+        let is_worse = share > verdict.worst[build];
+        let worst_item = verdict.worst_item[build];
+        verdict.worst_item[build] = if is_worse { number } else { worst_item };
+        verdict.worst[build] = larger(share, verdict.worst[build]);
     }
 }

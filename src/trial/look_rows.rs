@@ -1,28 +1,29 @@
 //! A look at every build of a block at once: the same as [`super::Glance`] and [`super::Viewed`] of each, row by row in the machine's widest lanes.
 
 use super::build::NotComputable;
-use super::build_rows::{BuildRows, Faults, PointRows, bit};
+use super::build_rows::{BuildRows, Faults, bit};
 use super::judge_rows::{Judge, JunctionRows, RodRows, VerdictRows, Witness};
-use crate::elementary::{Kernel, disc_segment, widest};
+use super::sight_rows::{Look, SightRoom};
+use crate::elementary::{Kernel, widest};
 use crate::figure::{Plan, Source};
 use crate::geometry::{FitSums, FitTargets, Pair, Point, Similarity};
 use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::units::rad_from_arcmin;
-use crate::vision::{Lit, Pupil, finest_detail_arcmin};
+use crate::vision::{Pupil, finest_detail_arcmin};
 
 /// The eye that looks at every build.
 #[derive(Debug, Clone)]
 #[repr(C, align(64))]
 pub(super) struct EyeRows {
     place: [[f64; BLOCK_BUILDS]; 3],
-    radius: [f64; BLOCK_BUILDS],
+    pub(super) radius: [f64; BLOCK_BUILDS],
     per_radius: [f64; BLOCK_BUILDS],
     pub(super) per_detail: [f64; BLOCK_BUILDS],
 }
 
 impl EyeRows {
     #[inline(always)]
-    fn pupil(&self, build: usize) -> Pupil {
+    pub(super) fn pupil(&self, build: usize) -> Pupil {
         let [x, y, z] = &self.place;
         Pupil::with_quotient(
             Point::new(x[build], y[build], z[build]),
@@ -36,9 +37,9 @@ impl EyeRows {
 #[derive(Debug, Clone)]
 #[repr(C, align(64))]
 pub(super) struct SeenRows {
-    u: [f64; BLOCK_BUILDS],
-    v: [f64; BLOCK_BUILDS],
-    clear: [f64; BLOCK_BUILDS],
+    pub(super) u: [f64; BLOCK_BUILDS],
+    pub(super) v: [f64; BLOCK_BUILDS],
+    pub(super) clear: [f64; BLOCK_BUILDS],
 }
 
 impl SeenRows {
@@ -84,7 +85,7 @@ pub struct LookRows {
     pub(super) eye: Box<EyeRows>,
     pub(super) ends: Vec<SeenRows>,
     pub(super) middles: Vec<SeenRows>,
-    lit: Box<LitRows>,
+    room: Box<SightRoom>,
     pub(super) fit: Box<FitRows>,
     faults: Faults,
     pub(super) clipped: Marks,
@@ -106,7 +107,7 @@ impl LookRows {
             }),
             ends: vec![SeenRows::NOTHING; plan.targets.len()],
             middles: vec![SeenRows::NOTHING; plan.middle_count()],
-            lit: Box::new(LitRows([[0.0; BLOCK_BUILDS]; 10])),
+            room: SightRoom::new(),
             fit: Box::new(FitRows([[0.0; BLOCK_BUILDS]; 5])),
             faults: [0; BLOCK_BUILDS],
             clipped: [0; BLOCK_BUILDS],
@@ -134,9 +135,12 @@ impl LookRows {
             rows: self,
         });
         widest(Look {
-            plan,
+            focus_per_mm: 1.0 / plan.design.viewer.focus_mm,
             builds,
-            rows: self,
+            eye: &self.eye,
+            room: &mut self.room,
+            ends: &mut self.ends,
+            middles: &mut self.middles,
         });
         widest(Fit {
             plan,
@@ -214,100 +218,6 @@ impl Kernel for OpenEyes<'_> {
         self.rows.eye.per_radius = per_radius;
         self.rows.eye.per_detail = per_detail;
         self.rows.faults = faults;
-    }
-}
-
-struct Look<'a> {
-    plan: &'a Plan,
-    builds: &'a BuildRows,
-    rows: &'a mut LookRows,
-}
-
-impl Kernel for Look<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn run(self) {
-        let focus_per_mm = 1.0 / self.plan.design.viewer.focus_mm;
-        let points = self.builds.ends.iter().chain(&self.builds.middles);
-        let seens = self.rows.ends.iter_mut().chain(&mut self.rows.middles);
-        for (point, seen) in points.zip(seens) {
-            see(
-                point,
-                self.builds,
-                &self.rows.eye,
-                focus_per_mm,
-                &mut self.rows.lit,
-                seen,
-            );
-        }
-    }
-}
-
-/// [`Framed::seen`](crate::vision::Framed::seen) of one point at every build, step by step.
-#[inline(always)]
-fn see(
-    point: &PointRows,
-    builds: &BuildRows,
-    eye: &EyeRows,
-    focus_per_mm: f64,
-    lit: &mut LitRows,
-    seen: &mut SeenRows,
-) {
-    for build in 0..BLOCK_BUILDS {
-        let one = point
-            .framed(build)
-            .lit(&eye.pupil(build), &builds.peephole.of(build));
-        lit.put(build, &one);
-    }
-    let [first, second, ..] = &mut lit.0;
-    for chord in first.iter_mut() {
-        *chord = disc_segment(*chord);
-    }
-    for chord in second.iter_mut() {
-        *chord = disc_segment(*chord);
-    }
-    for build in 0..BLOCK_BUILDS {
-        let one = lit.of(build);
-        let one = one.seen(&eye.pupil(build), one.chords, focus_per_mm);
-        seen.u[build] = one.direction.x;
-        seen.v[build] = one.direction.y;
-        seen.clear[build] = one.clear_share;
-    }
-}
-
-/// How one point lights the pupil at every build; the two chords first.
-#[derive(Debug, Clone)]
-#[repr(C, align(64))]
-struct LitRows([[f64; BLOCK_BUILDS]; 10]);
-
-impl LitRows {
-    #[inline(always)]
-    fn put(&mut self, build: usize, lit: &Lit) {
-        self.0[0][build] = lit.chords[0];
-        self.0[1][build] = lit.chords[1];
-        self.0[2][build] = lit.straight.x;
-        self.0[3][build] = lit.straight.y;
-        self.0[4][build] = lit.image_mm.x;
-        self.0[5][build] = lit.image_mm.y;
-        self.0[6][build] = lit.image_squared_mm2;
-        self.0[7][build] = lit.per_from_eye_mm;
-        self.0[8][build] = lit.whole;
-        self.0[9][build] = lit.beyond;
-    }
-
-    #[inline(always)]
-    fn of(&self, build: usize) -> Lit {
-        let rows = &self.0;
-        Lit {
-            chords: [rows[0][build], rows[1][build]],
-            straight: Pair::new(rows[2][build], rows[3][build]),
-            image_mm: Pair::new(rows[4][build], rows[5][build]),
-            image_squared_mm2: rows[6][build],
-            per_from_eye_mm: rows[7][build],
-            whole: rows[8][build],
-            beyond: rows[9][build],
-        }
     }
 }
 

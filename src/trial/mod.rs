@@ -11,6 +11,7 @@ mod look_rows;
 mod measure;
 mod sampler;
 mod sight;
+mod sight_rows;
 mod station;
 
 pub use blocks::{RunHooks, fold_blocks, thread_pool};

@@ -101,7 +101,6 @@ pub struct Pupil {
     /// Its centre E, mm.
     pub centre_mm: Point,
     radius_mm: f64,
-    per_radius_mm: f64,
     per_area_mm2: f64,
 }
 
@@ -118,9 +117,18 @@ impl Pupil {
         Self {
             centre_mm,
             radius_mm,
-            per_radius_mm,
-            per_area_mm2: per_radius_mm * per_radius_mm * (1.0 / PI),
+            per_area_mm2: Self::per_area_mm2(per_radius_mm),
         }
+    }
+
+    /// 1 over the area of a pupil, 1 over whose radius is `per_radius_mm`, 1/mm².
+    #[inline(always)]
+    pub fn per_area_mm2(per_radius_mm: f64) -> f64 {
+        per_radius_mm * per_radius_mm * (1.0 / PI)
+    }
+
+    fn disc(&self) -> Disc {
+        Disc::of_radius(self.radius_mm)
     }
 }
 
@@ -130,7 +138,6 @@ pub struct Peephole {
     /// Its centre P, mm.
     pub centre_mm: Point,
     radius_mm: f64,
-    per_radius_mm: f64,
 }
 
 impl Peephole {
@@ -140,7 +147,6 @@ impl Peephole {
         Self {
             centre_mm,
             radius_mm,
-            per_radius_mm: 1.0 / radius_mm,
         }
     }
 
@@ -184,87 +190,109 @@ impl Framed {
             x + (peephole.centre_mm.x - self.place_mm.x) * stretch,
             y + (peephole.centre_mm.y - self.place_mm.y) * stretch,
         );
-        let from_plate = self.place_mm.z - peephole.centre_mm.z;
-        let image = Disc {
-            radius: peephole.radius_mm * stretch,
-            per_radius: peephole.per_radius_mm * (from_plate * per_from_eye_mm),
-        };
-        let own = Disc {
-            radius: pupil.radius_mm,
-            per_radius: pupil.per_radius_mm,
-        };
-        let distance_squared = image_mm.x * image_mm.x + image_mm.y * image_mm.y;
-        let margin = image.radius - pupil.radius_mm;
-        let whole = margin >= 0.0 && distance_squared <= margin * margin;
+        let image_radius_mm = peephole.radius_mm * stretch;
+        let distance_squared_mm2 = image_mm.x * image_mm.x + image_mm.y * image_mm.y;
+        let margin = image_radius_mm - pupil.radius_mm;
         let beyond = self.per_from_plate_mm > 0.0 && stretch > 1.0;
         Lit {
             straight: Pair::new(x * per_from_eye_mm, y * per_from_eye_mm),
             image_mm,
-            image_squared_mm2: image.radius * image.radius,
+            image_radius_mm,
+            distance_squared_mm2,
             per_from_eye_mm,
-            chords: chords(own, image, distance_squared),
-            whole: if whole { 1.0 } else { 0.0 },
             beyond: if beyond { 1.0 } else { 0.0 },
+            is_whole: margin >= 0.0 && distance_squared_mm2 <= margin * margin,
         }
     }
 
-    /// How the point is seen by `pupil` through `peephole`, the eye being focused at 1/`focus_per_mm`.
-    #[inline(always)]
+    /// How the point is seen by `pupil` through `peephole`, the eye being focused at 1/`focus_per_mm`. A clear share of
+    /// 0 where none of its light reaches the pupil, or it is not beyond the peephole's plate: its direction then means
+    /// nothing.
     pub fn seen(&self, pupil: &Pupil, peephole: &Peephole, focus_per_mm: f64) -> Seen {
         let lit = self.lit(pupil, peephole);
-        let [first, second] = lit.chords;
-        lit.seen(
-            pupil,
+        if lit.is_whole {
+            return Seen {
+                direction: lit.straight,
+                clear_share: lit.beyond,
+            };
+        }
+        let image = Disc::of_radius(lit.image_radius_mm);
+        let [first, second] = chords(pupil.disc(), image, lit.distance_squared_mm2);
+        let cut = Cut::new(
+            [pupil.radius_mm, lit.image_radius_mm],
             [disc_segment(first), disc_segment(second)],
-            focus_per_mm,
-        )
+            pupil.per_area_mm2,
+        );
+        let moved = lit.moved(cut.pull, focus_per_mm);
+        Seen {
+            direction: lit.straight + moved,
+            clear_share: lit.beyond * cut.clear,
+        }
     }
 }
 
-/// How a point lights the pupil: all of [`Seen`] but for the segments that two chords cut off. Rows of points take their
-/// segments apart from the rest, so that the machine has many short chains of operations under way and not a few long
-/// ones.
+/// How a point lights the pupil, but for what the peephole's rim cuts off.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Lit {
-    /// Direction from the pupil's centre, tangents.
+    /// Direction from the pupil's centre, tangents: where the point is seen if the whole pupil is lit.
     pub straight: Pair,
     /// Centre of the peephole's image on the pupil's plane, relative to the pupil's, mm.
     pub image_mm: Pair,
-    /// Squared radius of that image, mm².
-    pub image_squared_mm2: f64,
+    /// Radius of that image, mm.
+    pub image_radius_mm: f64,
+    /// Squared distance of its centre from the pupil's, mm².
+    pub distance_squared_mm2: f64,
     /// 1 over the distance from the pupil, 1/mm.
     pub per_from_eye_mm: f64,
-    /// The common chord's distance from the pupil's centre and from the image's, in their radii.
-    pub chords: [f64; 2],
-    /// 1 where the whole pupil is lit, else 0.
-    pub whole: f64,
     /// 1 for a point beyond the peephole's plate, else 0.
     pub beyond: f64,
+    /// Whether the whole pupil is lit.
+    pub is_whole: bool,
 }
 
 impl Lit {
-    /// How the point is seen, given the segments of [`Lit::chords`] in unit discs and an eye that is focused at
-    /// 1/`focus_per_mm`. A clear share of 0 where none of its light reaches the pupil, or it is not beyond the peephole's
-    /// plate: its direction then means nothing.
+    /// How far the centroid of the light moves the direction, less what the eye's focus brings back, for a pull as in
+    /// [`Cut`].
     #[inline(always)]
-    pub fn seen(&self, pupil: &Pupil, segments: [f64; 2], focus_per_mm: f64) -> Seen {
-        let squares = [pupil.radius_mm * pupil.radius_mm, self.image_squared_mm2];
-        let (area_mm2, pull) = lens(squares, segments);
-        let is_whole = self.whole > 0.0;
-        let clear = if is_whole {
-            1.0
-        } else {
-            area_mm2 * pupil.per_area_mm2
-        };
-        let pull = if is_whole { 0.0 } else { pull };
-        // the centroid of the light moves the viewpoint, less what the eye's focus brings back
-        let moved = pull * (focus_per_mm - self.per_from_eye_mm);
-        Seen {
-            direction: Pair::new(
-                self.straight.x + self.image_mm.x * moved,
-                self.straight.y + self.image_mm.y * moved,
-            ),
-            clear_share: self.beyond * clear,
+    pub fn moved(&self, pull: f64, focus_per_mm: f64) -> Pair {
+        let by = pull * (focus_per_mm - self.per_from_eye_mm);
+        Pair::new(self.image_mm.x * by, self.image_mm.y * by)
+    }
+}
+
+/// What the peephole's rim leaves of the pupil.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cut {
+    /// Lit area over the pupil's.
+    pub clear: f64,
+    /// The light's centroid, as a share of the way from the pupil's centre to that of the peephole's image.
+    pub pull: f64,
+}
+
+impl Cut {
+    /// Where the common chord lies, from the centres of a pupil and of a peephole's image, in their radii; rows take the
+    /// segments of many chords together.
+    #[inline(always)]
+    pub fn chords(
+        pupil_radius_mm: f64,
+        image_radius_mm: f64,
+        distance_squared_mm2: f64,
+    ) -> [f64; 2] {
+        chords(
+            Disc::of_radius(pupil_radius_mm),
+            Disc::of_radius(image_radius_mm),
+            distance_squared_mm2,
+        )
+    }
+
+    /// From the radii of the pupil and of the peephole's image, mm, the segments that the common chord cuts off two unit
+    /// discs, and 1 over the pupil's area.
+    #[inline(always)]
+    pub fn new([own_mm, image_mm]: [f64; 2], segments: [f64; 2], per_area_mm2: f64) -> Self {
+        let (area_mm2, pull) = lens([own_mm * own_mm, image_mm * image_mm], segments);
+        Self {
+            clear: area_mm2 * per_area_mm2,
+            pull,
         }
     }
 }

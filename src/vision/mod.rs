@@ -7,7 +7,7 @@ mod noticing;
 mod pupil;
 
 pub use acuity::{finest_detail_arcmin, landolt_gap_mm};
-pub use apertures::{Apertures, Framed, Lit, Overlap, Peephole, Pupil, Seen, disc_overlap};
+pub use apertures::{Apertures, Cut, Framed, Lit, Overlap, Peephole, Pupil, Seen, disc_overlap};
 pub use blur::{
     DEFAULT_WAVELENGTH_MM, blur_rad, defocus_blur_rad, diffraction_rad, equal_area_diameter_mm,
     retinal_illuminance_td,

@@ -396,13 +396,12 @@ impl Kernel for HangRods<'_> {
                 depths[build] = rod_end.depth_mm + slip[build];
             }
             let moments = moment_rows(&plan.spans[rod_end.line], &depths, front_z_mm);
-            let mut local = PointRows::NOWHERE;
             for build in 0..BLOCK_BUILDS {
                 let z_mm = depths[build];
                 let straight = line.straight(build);
                 let sag_mm = moments[build] * line.per_tension[build];
                 let place = straight.at_mm(z_mm) + down * sag_mm + pair_of(tie, build);
-                let finite = local.put(
+                let finite = out.put(
                     build,
                     Point::new(place.x, place.y, z_mm),
                     rows.peephole.of(build).centre_mm,
@@ -418,7 +417,6 @@ impl Kernel for HangRods<'_> {
                     bit(NotComputable::NotFinite)
                 };
             }
-            *out = local;
         }
         rows.faults = faults;
     }
@@ -463,21 +461,19 @@ impl Kernel for BowRods<'_> {
         let mut faults = rows.faults;
         for ((rod, ends), out) in rows.ends.chunks_exact(2).enumerate().zip(&mut rows.middles) {
             let bow = pair_rows(values, bow_start, rod);
-            let mut local = PointRows::NOWHERE;
             for build in 0..BLOCK_BUILDS {
                 let middle = bowed_middle_mm(
                     ends[0].place_mm(build),
                     ends[1].place_mm(build),
                     pair_of(bow, build),
                 );
-                let finite = local.put(build, middle, rows.peephole.of(build).centre_mm);
+                let finite = out.put(build, middle, rows.peephole.of(build).centre_mm);
                 faults[build] |= if finite {
                     0
                 } else {
                     bit(NotComputable::NotFinite)
                 };
             }
-            *out = local;
         }
         rows.faults = faults;
     }

@@ -77,6 +77,13 @@ fn refused(folder: &Folder, text: &[u8], told: &str) {
 
 /// Where in the file, what to put there (`null` removes), and what must be told.
 fn edits() -> Vec<(&'static str, Value, &'static str)> {
+    /// Builds that passed in each of sixteen repetitions: all in the first.
+    fn in_first(passed: u64) -> [u64; 16] {
+        let mut counts = [0; 16];
+        counts[0] = passed;
+        counts
+    }
+
     const HUGE: u64 = u64::MAX;
     let tally = |rest: &str| -> &'static str { Box::leak(format!("/counts/tally/{rest}").into()) };
     vec![
@@ -111,9 +118,31 @@ fn edits() -> Vec<(&'static str, Value, &'static str)> {
         ("/counts/next_build", json!(HUGE), "no whole tasks"),
         ("/counts/first_build", json!(512), "no whole tasks"),
         ("/counts/points", json!([]), "not where this run takes"),
-        ("/counts/points", json!([[256, 300]]), "does not follow"),
-        ("/counts/points", json!([[256, HUGE]]), "does not follow"),
-        ("/counts/points", json!([[256, 256]]), "does not lead to"),
+        (
+            "/counts/points",
+            json!([[256, in_first(65)]]),
+            "does not follow",
+        ),
+        (
+            "/counts/points",
+            json!([[256, in_first(HUGE)]]),
+            "does not follow",
+        ),
+        (
+            "/counts/points",
+            json!([[256, in_first(64)]]),
+            "does not lead to",
+        ),
+        (
+            tally("builds_passed_in"),
+            json!(in_first(HUGE)),
+            "in the repetitions",
+        ),
+        (
+            tally("builds_passed_in"),
+            json!([u64::MAX; 16].as_slice()),
+            "in the repetitions",
+        ),
         (tally("builds_passed"), json!(HUGE), "builds that passed"),
         (
             tally("builds_never_shown"),

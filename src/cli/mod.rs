@@ -7,6 +7,8 @@ mod begin;
 mod check;
 mod counts_file;
 mod files;
+#[cfg(test)]
+mod instruction_sets;
 mod keeper;
 mod merge;
 mod rare;

@@ -31,7 +31,41 @@ impl<K: Kernel> WithSimd for AnySet<K> {
 /// Runs the kernel as compiled for the widest instruction set of this machine.
 #[inline]
 pub fn widest<K: Kernel>(kernel: K) -> K::Output {
-    Arch::new().dispatch(AnySet(kernel))
+    set_in_use().dispatch(AnySet(kernel))
+}
+
+#[cfg(not(test))]
+#[inline]
+fn set_in_use() -> Arch {
+    Arch::new()
+}
+
+/// Number of the set that a test asked for among those of this machine, from 1; 0 for the widest.
+#[cfg(test)]
+static ASKED_FOR: std::sync::atomic::AtomicUsize = std::sync::atomic::AtomicUsize::new(0);
+
+#[cfg(test)]
+fn set_in_use() -> Arch {
+    match ASKED_FOR.load(std::sync::atomic::Ordering::Relaxed) {
+        0 => Arch::new(),
+        number => every_set()[number - 1],
+    }
+}
+
+/// Runs `work`, on however many threads, once for every instruction set that this machine has. Tests that run beside it may
+/// be put on another set for a while, which must not change them.
+#[cfg(test)]
+pub(crate) fn with_every_instruction_set<T>(mut work: impl FnMut() -> T) -> Vec<(&'static str, T)> {
+    use std::sync::atomic::Ordering;
+    let sets = every_set();
+    let results = (1..=sets.len())
+        .map(|number| {
+            ASKED_FOR.store(number, Ordering::Relaxed);
+            (name(sets[number - 1]), work())
+        })
+        .collect();
+    ASKED_FOR.store(0, Ordering::Relaxed);
+    results
 }
 
 /// Name of the instruction set that [`widest`] uses on this machine.

@@ -17,6 +17,8 @@ mod trigonometric;
 
 pub use disc::disc_segment;
 pub use exponential::{exp, ln};
+#[cfg(test)]
+pub(crate) use lanes::with_every_instruction_set;
 pub use lanes::{Kernel, instruction_set, on_every_instruction_set, widest};
 pub use trigonometric::sin_cos_turns;
 

@@ -195,6 +195,15 @@ fn tell_numpy(table: &mut Table, case: &Case, cost: &Cost, numpy: &NumpyCost) {
         "≥ 30 ×",
         full >= 30.0,
     );
+    if let Some((ns, builds)) = numpy.at_once {
+        table.tell(
+            format!(
+                "{}: numpy over model, all {builds} builds in one array",
+                case.name
+            ),
+            format!("{:.1} × ({ns:.0} ns)", ns / cost.full_ns),
+        );
+    }
     let extra = numpy.extra_ns / cost.extra_ns;
     table.judge(
         format!("{}: numpy over model, one more look", case.name),

@@ -24,6 +24,8 @@ pub struct NumpyCost {
     pub full_ns: f64,
     /// One more look, at its best chunk.
     pub extra_ns: f64,
+    /// A full trial with all builds in one array, as one writes it first: ns and builds; of small designs only.
+    pub at_once: Option<(f64, u64)>,
     /// Versions and sizes of chunks, in words.
     pub made_with: String,
 }
@@ -108,6 +110,9 @@ impl NumpyModel {
                 Ok(NumpyCost {
                     full_ns: number("full_ns")?,
                     extra_ns: number("extra_ns")?,
+                    at_once: result["at_once_ns"]
+                        .as_f64()
+                        .zip(result["at_once"].as_u64()),
                     made_with: format!(
                         "numpy {}, Python {}, {} builds at once",
                         text(result, "numpy"),

@@ -74,7 +74,7 @@ fn machine() -> String {
     format!(
         "Machine: {processor}, {} cores; instruction set: {}; {}; {}; load average at the end {load}. Costs are of one core: {}.\n",
         cores(),
-        instruction_set(),
+        sightdrift::elementary::instruction_set(),
         said("rustc", &["-V"]),
         said("date", &["-u", "+%Y-%m-%d"]),
         if tells_processor_time() {
@@ -88,11 +88,6 @@ fn machine() -> String {
 /// Threads that run at the same time.
 pub fn cores() -> usize {
     std::thread::available_parallelism().map_or(1, std::num::NonZero::get)
-}
-
-/// PLACE FOR THE ENGINE'S WORD: once `sightdrift::elementary::instruction_set()` exists, say here what it says.
-fn instruction_set() -> String {
-    "as compiled".to_owned()
 }
 
 fn said(program: &str, arguments: &[&str]) -> String {

@@ -493,20 +493,20 @@ fn errors_against_builds_have_the_slopes_that_they_name() {
         error_against_builds("Errors", "As made up.", &[panel("one", &slopes)]).expect("drawn");
     check(&drawing);
     let document = Document::parse(&drawing.svg).expect("well-formed");
-    // grid lines of both axes tell the scales: px a decade
-    let decade = |text: [&str; 2], axis: usize| {
-        let place = |wanted: &str| {
-            let node = texts(&document)
-                .into_iter()
-                .find(|node| words(*node) == wanted)
-                .unwrap_or_else(|| panic!("no {wanted}"));
-            let place = node.attribute(["x", "y"][axis]).expect("a place");
-            place.parse::<f64>().expect("a number") / FINE
-        };
-        place(text[1]) - place(text[0])
+    // values along both axes tell the scales: px a decade
+    let decade = |axis: usize, value: fn(&str) -> Option<f64>| {
+        let ticks: Vec<[f64; 2]> = texts(&document)
+            .into_iter()
+            .filter_map(|node| {
+                let place: f64 = node.attribute(["x", "y"][axis])?.parse().ok()?;
+                Some([value(&words(node))?.log10(), place / FINE])
+            })
+            .collect();
+        let (first, last) = (ticks[0], ticks[ticks.len() - 1]);
+        (last[1] - first[1]) / (last[0] - first[0])
     };
-    let across = decade(["100", "1000"], 0);
-    let up = decade(["1 %", "10 %"], 1);
+    let across = decade(0, |text| text.parse().ok());
+    let up = decade(1, |text| text.strip_suffix(" %")?.parse().ok());
     for (ink, slope) in ["#000000", "#0072B2", "#D55E00"].into_iter().zip(slopes) {
         let lines = strokes(&document, ink, 1.8);
         let [line] = &lines[..] else {

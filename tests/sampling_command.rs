@@ -3,6 +3,7 @@
 mod binary;
 
 use binary::{Folder, shipped, stderr};
+use serde_json::Value;
 use sightdrift::report::sight_json;
 use sightdrift::sampling::Sampling;
 use sightdrift::scenario::read_scenario;
@@ -46,10 +47,13 @@ fn see_shows_the_trial_of_a_run_with_the_same_layout() {
             let of = ["--trial", &trial, "--look", &nth, "--json"];
             let name = ["--sampling", sampling.name()];
             let told = folder.json(&[&["see", KITE][..], &of, &name].concat());
-            assert_eq!(told, sight_json(plan, &sight, true), "{sampling:?} {build}");
+            // through text, as what was told came
+            let text = sight_json(plan, &sight, true).to_string();
+            let wanted: Value = serde_json::from_str(&text).expect("JSON");
+            assert!(told == wanted, "{sampling:?}, build {build}");
             if sampling == Sampling::Sobol {
                 let read = folder.json(&[&["see", "sobol.toml"][..], &of].concat());
-                assert_eq!(read, told, "as the scenario has it");
+                assert!(read == told, "as the scenario has it");
             }
             assert!(!seen.contains(&told), "{sampling:?} {build} is another's");
             seen.push(told);
@@ -66,15 +70,15 @@ fn a_run_s_layout_is_the_same_from_the_scenario_and_from_the_command_line() {
         let line = format!("sampling = \"{}\"", sampling.name());
         let file = format!("{}.toml", sampling.name());
         folder.write(&file, &kite_with(&line));
-        let from_file = run(&[&[file.as_str(), "--out", "a"][..], &few].concat());
-        let option = ["--out", "b", "--sampling", sampling.name()];
+        let from_file = run(&[&[file.as_str(), "--overwrite", "--out", "a"][..], &few].concat());
+        let option = ["--overwrite", "--out", "b", "--sampling", sampling.name()];
         let from_option = run(&[&[KITE][..], &option, &few].concat());
         for key in ["run", "yield", "rods", "junctions"] {
             assert!(!from_file[key].is_null(), "no {key}");
-            assert_eq!(from_file[key], from_option[key], "{key}");
+            assert!(from_file[key] == from_option[key], "{key}");
         }
-        let again = run(&[&[KITE, "--threads", "1", "--overwrite"][..], &option, &few].concat());
-        assert_eq!(again, from_option, "at one thread");
+        let again = run(&[&[KITE, "--threads", "1"][..], &option, &few].concat());
+        assert!(again == from_option, "at one thread");
     }
 }
 

@@ -12,7 +12,7 @@ const NAME: &str = "sampling-error";
 const COLUMNS: usize = 2;
 /// Left of a panel in its column, its width and height, px.
 const LEFT: f64 = 56.0;
-const SIDES: [f64; 2] = [200.0, 226.0];
+const SIDES: [f64; 2] = [216.0, 226.0];
 /// From the top of a row to its panels' top, and from their bottom to the next row, px.
 const ABOVE: f64 = 62.0;
 const BELOW: f64 = 58.0;

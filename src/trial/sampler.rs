@@ -44,7 +44,7 @@ enum Layout {
     LatinHypercube,
     Sobol {
         points: Arc<SobolPoints>,
-        dimensions: Dimensions,
+        dimensions: Box<Dimensions>,
     },
 }
 
@@ -125,7 +125,7 @@ impl Sampler {
                 let all = dimensions_of_run(&dimensions, looks);
                 Layout::Sobol {
                     points: Arc::new(SobolPoints::new(all.min(SobolPoints::MOST_DIMENSIONS))),
-                    dimensions,
+                    dimensions: Box::new(dimensions),
                 }
             }
         };

@@ -75,6 +75,13 @@ fn refused(folder: &Folder, text: &[u8], told: &str) {
     assert_eq!(folder.names(), before);
 }
 
+/// The running estimate after 256 builds, of which this many in each of the first four repetitions passed.
+fn in_repetitions(first: [u64; 4]) -> Value {
+    let mut passed = [0; 16];
+    passed[..4].copy_from_slice(&first);
+    json!([[256, passed]])
+}
+
 /// Where in the file, what to put there (`null` removes), and what must be told.
 fn edits() -> Vec<(&'static str, Value, &'static str)> {
     const HUGE: u64 = u64::MAX;
@@ -111,9 +118,36 @@ fn edits() -> Vec<(&'static str, Value, &'static str)> {
         ("/counts/next_build", json!(HUGE), "no whole tasks"),
         ("/counts/first_build", json!(512), "no whole tasks"),
         ("/counts/points", json!([]), "not where this run takes"),
-        ("/counts/points", json!([[256, 300]]), "does not follow"),
-        ("/counts/points", json!([[256, HUGE]]), "does not follow"),
-        ("/counts/points", json!([[256, 256]]), "does not lead to"),
+        (
+            "/counts/points",
+            json!([[256, vec![0; 15]]]),
+            "array of length 16",
+        ),
+        (
+            "/counts/points",
+            in_repetitions([65, 0, 0, 0]),
+            "does not follow",
+        ),
+        (
+            "/counts/points",
+            in_repetitions([HUGE, 0, 0, 0]),
+            "does not follow",
+        ),
+        (
+            "/counts/points",
+            in_repetitions([64; 4]),
+            "does not lead to",
+        ),
+        (
+            tally("builds_passed_in"),
+            json!(vec![HUGE; 16]),
+            "in each repetition",
+        ),
+        (
+            tally("builds_passed_in"),
+            json!(vec![1; 16]),
+            "in each repetition",
+        ),
         (tally("builds_passed"), json!(HUGE), "builds that passed"),
         (
             tally("builds_never_shown"),

@@ -212,6 +212,12 @@ impl TallyCounts {
                 kinds[0], kinds[1], kinds[2]
             )));
         }
+        if sum(&self.builds_passed_in) != Some(self.builds_passed) {
+            return Err(NotCounts(format!(
+                "builds that passed in each repetition are {:?}, which is not {} in all",
+                self.builds_passed_in, self.builds_passed
+            )));
+        }
         let taken = (tried - self.builds_not_computable).checked_mul(looks);
         if taken.is_none() || sum(&[self.looks, self.looks_not_computable]) != taken {
             return Err(NotCounts(format!(

@@ -75,15 +75,15 @@ fn refused(folder: &Folder, text: &[u8], told: &str) {
     assert_eq!(folder.names(), before);
 }
 
+/// The running estimate after 256 builds, of which this many in each of the first four repetitions passed.
+fn in_repetitions(first: [u64; 4]) -> Value {
+    let mut passed = [0; 16];
+    passed[..4].copy_from_slice(&first);
+    json!([[256, passed]])
+}
+
 /// Where in the file, what to put there (`null` removes), and what must be told.
 fn edits() -> Vec<(&'static str, Value, &'static str)> {
-    /// Builds that passed in each of sixteen repetitions: all in the first.
-    fn in_first(passed: u64) -> [u64; 16] {
-        let mut counts = [0; 16];
-        counts[0] = passed;
-        counts
-    }
-
     const HUGE: u64 = u64::MAX;
     let tally = |rest: &str| -> &'static str { Box::leak(format!("/counts/tally/{rest}").into()) };
     vec![
@@ -120,28 +120,33 @@ fn edits() -> Vec<(&'static str, Value, &'static str)> {
         ("/counts/points", json!([]), "not where this run takes"),
         (
             "/counts/points",
-            json!([[256, in_first(65)]]),
+            json!([[256, vec![0; 15]]]),
+            "array of length 16",
+        ),
+        (
+            "/counts/points",
+            in_repetitions([65, 0, 0, 0]),
             "does not follow",
         ),
         (
             "/counts/points",
-            json!([[256, in_first(HUGE)]]),
+            in_repetitions([HUGE, 0, 0, 0]),
             "does not follow",
         ),
         (
             "/counts/points",
-            json!([[256, in_first(64)]]),
+            in_repetitions([64; 4]),
             "does not lead to",
         ),
         (
             tally("builds_passed_in"),
-            json!(in_first(HUGE)),
-            "in the repetitions",
+            json!(vec![HUGE; 16]),
+            "in each repetition",
         ),
         (
             tally("builds_passed_in"),
-            json!([u64::MAX; 16].as_slice()),
-            "in the repetitions",
+            json!(vec![1; 16]),
+            "in each repetition",
         ),
         (tally("builds_passed"), json!(HUGE), "builds that passed"),
         (

@@ -6,7 +6,9 @@ use roxmltree::{Document, Node};
 use sightdrift::decision::{Assessment, RunPlan, assess};
 use sightdrift::figure::{Design, Finish, Frame, Law, Plan, Rod, RodEnd, Source, Vertex};
 use sightdrift::geometry::Pair;
-use sightdrift::report::drawing::{Drawing, drawings, sight_drawing};
+use sightdrift::report::drawing::{
+    Drawing, ErrorLine, ErrorPanel, ErrorPoint, drawings, error_against_builds, sight_drawing,
+};
 use sightdrift::sampling::Sampling;
 use sightdrift::scenario::read_scenario;
 use sightdrift::statistics::IntervalMethod;
@@ -459,4 +461,91 @@ fn the_same_assessment_gives_the_same_bytes() {
     let second = drawings(&boat()).expect("drawn");
     assert!(first == second, "SVG text and PNG bytes must not change");
     first.iter().for_each(check);
+}
+
+/// A panel whose lines fall from 0.1 with these slopes.
+fn panel(title: &str, slopes: &[f64]) -> ErrorPanel {
+    let line = |slope: &f64| ErrorLine {
+        name: "Latin hypercube".to_owned(),
+        points: (6..13)
+            .map(|bits| {
+                let builds = f64::from(1 << bits);
+                let error = 0.1 * (builds / 64.0).powf(*slope);
+                ErrorPoint {
+                    builds,
+                    error,
+                    standard_error: error / 8.0,
+                }
+            })
+            .collect(),
+        slope: [*slope, 0.05],
+    };
+    ErrorPanel {
+        title: title.to_owned(),
+        lines: slopes.iter().map(line).collect(),
+    }
+}
+
+#[test]
+fn errors_against_builds_have_the_slopes_that_they_name() {
+    let slopes = [-0.5, -1.0, -1.5];
+    let drawing =
+        error_against_builds("Errors", "As made up.", &[panel("one", &slopes)]).expect("drawn");
+    check(&drawing);
+    let document = Document::parse(&drawing.svg).expect("well-formed");
+    // values along both axes tell the scales: px a decade
+    let decade = |axis: usize, value: fn(&str) -> Option<f64>| {
+        let ticks: Vec<[f64; 2]> = texts(&document)
+            .into_iter()
+            .filter_map(|node| {
+                let place: f64 = node.attribute(["x", "y"][axis])?.parse().ok()?;
+                Some([value(&words(node))?.log10(), place / FINE])
+            })
+            .collect();
+        let (first, last) = (ticks[0], ticks[ticks.len() - 1]);
+        (last[1] - first[1]) / (last[0] - first[0])
+    };
+    let across = decade(0, |text| text.parse().ok());
+    let up = decade(1, |text| text.strip_suffix(" %")?.parse().ok());
+    for (ink, slope) in ["#000000", "#0072B2", "#D55E00"].into_iter().zip(slopes) {
+        let lines = strokes(&document, ink, 1.8);
+        let [line] = &lines[..] else {
+            panic!("one line of {ink}");
+        };
+        assert_eq!(line.len(), 7);
+        for pair in line.windows(2) {
+            let found = (pair[1][1] - pair[0][1]) / up / ((pair[1][0] - pair[0][0]) / across);
+            // places are rounded to a tenth of a pixel
+            assert!((found - slope).abs() < 0.03, "{ink}: {found}, {slope}");
+        }
+    }
+    let guides = strokes(&document, "#5A5A5A", 1.2);
+    assert_eq!(guides.len(), 2);
+    let written: Vec<String> = texts(&document).into_iter().map(words).collect();
+    for slope in ["\u{2212}0.50", "\u{2212}1.00", "\u{2212}1.50"] {
+        let label = format!("Latin hypercube {slope} \u{B1} 0.05");
+        assert!(written.contains(&label), "{label} in {written:?}");
+    }
+}
+
+#[test]
+fn errors_that_run_together_fall_apart_or_are_missing_can_be_drawn() {
+    let draw = |panels: &[ErrorPanel]| {
+        let drawing = error_against_builds("Errors", &"Many words. ".repeat(30), panels);
+        check(&drawing.expect("drawn"));
+    };
+    let mut broken = panel("broken", &[-0.5, -0.6]);
+    broken.lines[0].points[2].error = f64::NAN;
+    broken.lines[1].points.truncate(1);
+    broken.lines[1].points[0].standard_error = 2.0;
+    broken.lines[1].slope = [f64::NAN; 2];
+    draw(&[
+        panel("three alike", &[-0.5, -0.501, -0.502]),
+        panel("far apart", &[0.0, -6.0]),
+        panel(&"a long title ".repeat(20), &[-0.5]),
+        broken,
+        panel("no line", &[]),
+        panel("a fifth", &[-0.5, -1.0]),
+    ]);
+    draw(&[]);
 }

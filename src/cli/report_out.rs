@@ -126,7 +126,7 @@ fn too_many_dimensions(scenario: &Scenario) -> Option<String> {
     }
     let [all, plain] = sobol_dimensions(&scenario.plan, scenario.run.looks);
     (plain > 0).then(|| {
-        format!("a build with its looks has {all} random numbers, and Sobol' points have fewer dimensions: the last {plain} are plain random numbers")
+        format!("a build with its looks has {all} values, more than Sobol' points have dimensions: the last {plain} are drawn by plain random numbers")
     })
 }
 

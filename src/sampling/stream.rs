@@ -74,7 +74,6 @@ impl Stream {
     }
 }
 
-/// 2⁶⁴ over the golden ratio: SplitMix64's step.
 /// The upper 52 bits as a number strictly between 0 and 1: half a step up, for a quantile must never be asked for u = 0.
 #[inline(always)]
 pub(super) fn uniform(word: u64) -> f64 {
@@ -83,6 +82,7 @@ pub(super) fn uniform(word: u64) -> f64 {
     f64::from_bits(ONE | (word >> 12)) - ONE_LESS_HALF_A_STEP
 }
 
+/// 2⁶⁴ over the golden ratio: SplitMix64's step.
 pub(super) const GOLDEN: u64 = 0x9e37_79b9_7f4a_7c15;
 
 /// SplitMix64's finaliser: an invertible mix of 64 bits.

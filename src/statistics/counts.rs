@@ -214,7 +214,7 @@ impl TallyCounts {
         }
         if sum(&self.builds_passed_in) != Some(self.builds_passed) {
             return Err(NotCounts(format!(
-                "builds that passed in the repetitions are {:?}, which are not {} in all",
+                "builds that passed in each repetition are {:?}, which is not {} in all",
                 self.builds_passed_in, self.builds_passed
             )));
         }

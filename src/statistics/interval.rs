@@ -185,7 +185,10 @@ impl Proportion {
             return self.method.interval(self.count, self.of, self.level);
         };
         let bound = student_bound_1908(scatter.repetitions - 1, self.level)?;
-        let half = bound * scatter.standard_error;
+        // repetitions that count alike do not make a share certain: if each had one more with the chance f, none of r does
+        // with the chance (1 - f)^r, which is the level's rest at f = -ln(1 - level)/r; and one in a repetition is r in all
+        let least = -libm::log(1.0 - self.level) / self.of as f64;
+        let half = (bound * scatter.standard_error).max(least);
         let share = self.share()?;
         Some([(share - half).max(0.0), (share + half).min(1.0)])
     }
@@ -242,5 +245,30 @@ mod tests {
             assert!((low * n + 0.975_f64.ln()).abs() < 1e-6, "{}", low * n);
             assert!((high * n - 5.571_643).abs() < 1e-5, "{}", high * n);
         }
+    }
+
+    #[test]
+    fn repetitions_that_count_alike_leave_some_doubt() {
+        let counts = [10; 16];
+        let scatter = scatter_of_shares(&counts, &[20; 16]).expect("enough of both");
+        assert_eq!(scatter.standard_error, 0.0);
+        let share = Proportion {
+            count: 160,
+            of: 320,
+            level: 0.95,
+            method: IntervalMethod::Wilson,
+            scatter: Some(scatter),
+        };
+        // -ln 0.05 is 2.9957: the rule of three
+        let [low, high] = share.interval().expect("builds");
+        assert!((low - (0.5 - 2.9957 / 320.0)).abs() < 1e-6, "{low}");
+        assert!((high - (0.5 + 2.9957 / 320.0)).abs() < 1e-6, "{high}");
+        // two that differ by a build: 2.131 √(2/(16·15))/20
+        let mut counts = counts;
+        (counts[3], counts[7]) = (9, 11);
+        let scatter = scatter_of_shares(&counts, &[20; 16]);
+        let [low, high] = Proportion { scatter, ..share }.interval().expect("builds");
+        let half = 2.131 * (2.0_f64 / 240.0).sqrt() / 20.0;
+        assert!((high - low - 2.0 * half).abs() < 1e-5, "{low} to {high}");
     }
 }

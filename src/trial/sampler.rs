@@ -44,12 +44,15 @@ enum Layout {
     LatinHypercube,
     Sobol {
         points: Arc<SobolPoints>,
-        dimensions: Dimensions,
+        dimensions: Box<Dimensions>,
     },
 }
 
-/// Which dimension each number of a trial is: first what all of a build shares, then the rest of the build, then look by
-/// look.
+/// Which dimension each number of a trial is: first what all of a build shares, then the pulls of its lines (one pull where
+/// the threading shares it), then the rest of the build, then look by look.
+///
+/// Every value has its dimension whether its law draws a number or not: so a source that is added, taken away or given
+/// another law leaves the dimensions, and with them the numbers, of all others alone.
 #[derive(Debug, Clone)]
 struct Dimensions {
     /// First dimension of each source; of a look's source, in the first look.
@@ -64,19 +67,34 @@ impl Dimensions {
     fn of(plan: &Plan) -> Self {
         let mut starts = [0; Source::ALL.len()];
         let mut next = 0;
+        let most_items = |source: Source| match source {
+            // one where the threading shares it, or else one a line
+            Source::HandTension => plan.design.vertices.len(),
+            _ => source.items(&plan.design),
+        };
         let mut count = |wanted: &dyn Fn(Source) -> bool| {
             let first = next;
             for source in Source::ALL.into_iter().filter(|source| wanted(*source)) {
                 starts[source.index()] = next;
-                next += source.items(&plan.design) * plan.design.law(source).uniforms();
+                next += most_items(source) * source.components();
             }
             next - first
         };
-        let is_build = |source: Source| source.family() == Family::Build;
-        let is_shared = |source: Source| source.items(&plan.design) == 1;
-        let build = count(&|source| is_build(source) && is_shared(source))
-            + count(&|source| is_build(source) && !is_shared(source));
-        let look = count(&|source| !is_build(source));
+        let group = |source: Source| match source {
+            _ if source.family() == Family::Look => 3,
+            Source::HandTension => 1,
+            Source::HoleScatter(_)
+            | Source::HoleSlack(_)
+            | Source::Slackening
+            | Source::RodTie
+            | Source::RodSlip
+            | Source::RodBow => 2,
+            _ => 0,
+        };
+        let build = (0..3)
+            .map(|nth| count(&|source| group(source) == nth))
+            .sum();
+        let look = count(&|source| group(source) == 3);
         Self {
             starts,
             build,
@@ -107,7 +125,7 @@ impl Sampler {
                 let all = dimensions_of_run(&dimensions, looks);
                 Layout::Sobol {
                     points: Arc::new(SobolPoints::new(all.min(SobolPoints::MOST_DIMENSIONS))),
-                    dimensions,
+                    dimensions: Box::new(dimensions),
                 }
             }
         };
@@ -143,9 +161,11 @@ impl Sampler {
                 });
             }
             Layout::Sobol { points, dimensions } => {
-                plain.fill(rows, components, uniforms);
                 let start = dimensions.starts[source.index()]
                     + look.saturating_sub(1) as usize * dimensions.look;
+                if start + rows.len() > points.dimensions() {
+                    plain.fill(rows, components, uniforms);
+                }
                 let key = RowKey::new(self.seed, source.number() + EVEN, look, replicate);
                 widest(Points {
                     key,
@@ -161,8 +181,8 @@ impl Sampler {
     }
 }
 
-/// Dimensions of a run's Sobol' points: how many a run of `looks` looks has, and how many of them get plain random numbers
-/// because there are no more direction numbers.
+/// Dimensions of a run's Sobol' points, one for each value of a build and of its `looks` looks: how many there are, and how
+/// many of them get plain random numbers because there are no more direction numbers.
 pub fn sobol_dimensions(plan: &Plan, looks: u64) -> [usize; 2] {
     let all = dimensions_of_run(&Dimensions::of(plan), looks);
     [all, all.saturating_sub(SobolPoints::MOST_DIMENSIONS)]
@@ -224,7 +244,7 @@ impl Kernel for Points<'_> {
     fn run(self) {
         for (item, rows) in self.rows.chunks_exact_mut(self.components).enumerate() {
             for (component, row) in rows.iter_mut().enumerate().take(self.uniforms) {
-                let dimension = self.start + item * self.uniforms + component;
+                let dimension = self.start + item * self.components + component;
                 // beyond the last direction numbers the plain numbers stay
                 if dimension < self.points.dimensions() {
                     let word = self.key.word(item as u64, component as u64);

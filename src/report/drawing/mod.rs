@@ -3,7 +3,7 @@
 //! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
-//! `broke_first`, `running_yield`, `holding_zone`, `causes`.
+//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `convergence` (error against builds) is no part of a report.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
@@ -11,6 +11,7 @@ mod axis;
 mod broke_first;
 mod cabinet;
 mod causes;
+mod convergence;
 mod holding_zone;
 mod labels;
 mod quantiles;
@@ -20,6 +21,8 @@ mod sheet;
 mod spot;
 mod text;
 mod view;
+
+pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 
 use crate::decision::Assessment;
 use crate::figure::{Frame, Plan};

@@ -4,7 +4,7 @@ use super::about::shell_word;
 use super::arguments::AssessOptions;
 use super::files::{make_parent, open_scenario, short_name};
 use super::keeper::Keeper;
-use super::report_out::{ReportOut, Telling, usual_place};
+use super::report_out::{ReportOut, Telling, too_many_dimensions, usual_place};
 use super::terminal::{interrupt_flag, progress_bar, tell};
 use super::{Exit, Stop};
 use crate::decision::{Part, RunResult, run_on, run_part};
@@ -32,6 +32,9 @@ pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
                 "note: the stop rule (half_width) is off in parts: all {} builds are run; one run to compare with is assess --to-the-cap",
                 count_words(scenario.run.builds)
             ));
+        }
+        if let Some(notice) = too_many_dimensions(&scenario) {
+            tell(&format!("warning: {notice}"));
         }
         return count_part(options, &scenario, part, &name);
     }

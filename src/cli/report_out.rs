@@ -120,7 +120,7 @@ fn command(file: &Path, run: &RunPlan, run_as_read: &RunPlan) -> String {
 }
 
 /// A notice where there are more dimensions than Sobol' points.
-fn too_many_dimensions(scenario: &Scenario) -> Option<String> {
+pub(super) fn too_many_dimensions(scenario: &Scenario) -> Option<String> {
     if scenario.run.sampling != Sampling::Sobol {
         return None;
     }

@@ -186,3 +186,16 @@ fn builds_that_cannot_be_computed_are_told_alike() {
     }
     assert!(counts[0] > 100 && counts[2] > 100, "{counts:?}");
 }
+
+#[test]
+fn a_build_with_a_slack_line_and_a_loose_line_is_told_alike() {
+    use sightdrift::figure::{Law, Source};
+    use sightdrift::sampling::Distribution;
+    let mut design = lively_design(Frame::Fitted);
+    // so little tension that lines sag out of range, and a hand so uneven that some have none at all
+    design.line.tension_n.fill(0.012);
+    let uneven = Distribution::Normal { mean: 1.0, sd: 0.8 };
+    set_law(&mut design, Source::HandTension, Law::Each(vec![uneven]));
+    let counts = compare(&Plan::new(design), 11);
+    assert!(counts[2] > 300, "{counts:?}");
+}

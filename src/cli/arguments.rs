@@ -2,7 +2,7 @@
 
 use crate::decision::Part;
 use crate::sampling::Sampling;
-use crate::scenario::{StarterRod, StarterVertex};
+use crate::scenario::{MOST_BUILDS, MOST_LOOKS, StarterRod, StarterVertex};
 use clap::builder::TypedValueParser;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -52,10 +52,10 @@ pub(super) struct RunOptions {
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,
     /// Most builds, instead of the scenario's
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=MOST_BUILDS))]
     pub builds: Option<u64>,
     /// Looks at each build, instead of the scenario's
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1000))]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=MOST_LOOKS))]
     pub looks: Option<u64>,
     /// How the random numbers are laid out over the builds, instead of the scenario's
     #[arg(long, value_name = "NAME", value_parser = sampling_named())]
@@ -172,7 +172,7 @@ pub(super) struct RareOptions {
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,
     /// Looks at each build, instead of the scenario's
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1000))]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=MOST_LOOKS))]
     pub looks: Option<u64>,
     /// Builds at each threshold
     #[arg(long, value_name = "COUNT", default_value_t = 1000, value_parser = clap::value_parser!(u32).range(100..=100_000))]

@@ -9,14 +9,10 @@ use super::terminal::interrupt_flag;
 use super::{Exit, Stop};
 use crate::decision::{Counted, Merger, NotMerged, Part, RunPlan, RunResult, Stopped};
 use crate::report::{count_words, sampling_option};
-use crate::scenario::Scenario;
+use crate::scenario::{MOST_BUILDS, MOST_LOOKS, Scenario};
 use crate::trial::{RunHooks, thread_pool};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-
-/// Builds and looks that a run may have.
-const MOST_BUILDS: u64 = 1_000_000_000;
-const MOST_LOOKS: u64 = 1000;
 
 pub(super) fn merge(options: &MergeOptions) -> Result<Exit, Stop> {
     let mut scenario = open_scenario(&options.scenario)?;

@@ -21,7 +21,7 @@ pub struct Similarity {
 pub enum SimilarityError {
     /// All targets are one point, or there is none.
     TargetsCoincide,
-    /// The best scale is 0 (or not a number): the fit cannot be undone.
+    /// The best scale is 0, or no number whose square can be held: the fit cannot be undone.
     ScaleVanishes,
 }
 
@@ -143,11 +143,12 @@ impl Similarity {
         }
     }
 
-    /// Whether the scale is a positive number, and the shift a number.
+    /// Whether the scale is a positive number whose square is one too, and the shift a number.
     #[inline(always)]
     pub fn can_be_undone(&self) -> bool {
-        self.cos_part * self.cos_part + self.sin_part * self.sin_part > 0.0
-            && (self.shift.x + self.shift.y + self.per_size_squared) * 0.0 == 0.0
+        let size_squared = self.cos_part * self.cos_part + self.sin_part * self.sin_part;
+        size_squared > 0.0
+            && (self.shift.x + self.shift.y + self.per_size_squared + size_squared) * 0.0 == 0.0
     }
 
     /// S⁻¹(seen): the seen direction with the common shift, rotation and scale taken away.
@@ -225,6 +226,16 @@ mod tests {
             / 3.0;
         assert!((mean_square - 8.0 / 15.0).abs() < 1e-14, "{mean_square}");
         assert!((fit.scale() - 0.721_110_255_1).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_scale_too_large_to_be_squared_is_refused() {
+        let targets = [Pair::new(0.0, 0.1), Pair::new(-0.2, 0.0)];
+        let seen = targets.map(|w| w * 1e160);
+        assert_eq!(
+            Similarity::fit(&targets, &seen),
+            Err(SimilarityError::ScaleVanishes)
+        );
     }
 
     #[test]

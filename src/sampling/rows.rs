@@ -1,5 +1,9 @@
 //! Uniform numbers of a whole block by their address.
 //!
+//! Every (seed, source, item, component, look, block) has a row of its own, and its n-th number belongs to the n-th of the
+//! block's [`BLOCK_BUILDS`] builds. So a number depends on nothing but its own address: adding a source, changing a
+//! tolerance, or the number of threads leaves all others alone, and one block can be drawn again without its neighbours.
+//!
 //! Eight generators run side by side for each address, so that the machine's widest lanes are filled: generator j gives
 //! the numbers of builds j, j + 8, j + 16 … of the block. Each is xoshiro256++ (D. Blackman & S. Vigna, ACM TOMS 47
 //! (2021) 36), its four words filled by SplitMix64's finaliser (G. Steele et al., OOPSLA 2014), as its authors advise.

@@ -15,7 +15,7 @@
 //! The points begin with index 0. Under the scramble it is as uniform as any other, and dropping it breaks the nets
 //! (A. B. Owen, "On dropping the first Sobol' point", MCQMC 2020).
 
-use super::stream::{GOLDEN, finalise};
+use super::stream::{GOLDEN, finalise, uniform};
 use ::sobol::Sobol;
 use ::sobol::params::JoeKuoD6;
 
@@ -163,7 +163,7 @@ impl Scramble {
     #[inline(always)]
     fn fill(&self, digits: &[u32], row: &mut [f64]) {
         for (u, digits) in row.iter_mut().zip(digits) {
-            *u = uniform_of(self.scrambled(u64::from(*digits)).reverse_bits());
+            *u = uniform(self.scrambled(u64::from(*digits)).reverse_bits());
         }
     }
 
@@ -178,13 +178,6 @@ impl Scramble {
         }
         x
     }
-}
-
-/// The middle of the cell of 2⁻⁵² that the first 52 bits name: an odd multiple of 2⁻⁵³, exactly.
-#[inline(always)]
-fn uniform_of(bits: u64) -> f64 {
-    const BELOW_ONE: f64 = 1.0 - f64::EPSILON / 2.0;
-    f64::from_bits(1.0_f64.to_bits() | bits >> 12) - BELOW_ONE
 }
 
 #[cfg(test)]
@@ -405,7 +398,7 @@ mod tests {
             1 << 12,
             0x1234_5678_9abc_def0,
         ] {
-            let u = uniform_of(bits);
+            let u = uniform(bits);
             assert!(u > 0.0 && u < 1.0);
             let steps = u * 9_007_199_254_740_992.0;
             assert_eq!(steps, (2 * (bits >> 12) + 1) as f64);

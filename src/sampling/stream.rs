@@ -1,9 +1,5 @@
-//! Uniform numbers by (seed, source, item, build, look).
-//!
-//! Builds come in blocks of [`BLOCK_BUILDS`]. Every (seed, source, item, component, look, block) has a generator of its
-//! own, and the n-th number of that generator belongs to the n-th build of the block. So a number depends on nothing
-//! but its own address: adding a source, changing a tolerance, or the number of threads leaves all others alone, and
-//! one trial can be drawn again without its neighbours.
+//! One sequence of uniform numbers by its address, for whatever needs chance besides the builds of a run; and what it shares
+//! with the rows of those: the size of a block, the generator's seeding, the step from a word to a number.
 //!
 //! Generator: xoshiro256++ (D. Blackman & S. Vigna, ACM TOMS 47 (2021) 36), as `rand` ships it by name. Its four
 //! words are filled by SplitMix64's finaliser (G. Steele et al., OOPSLA 2014), as its authors advise.
@@ -42,13 +38,13 @@ pub struct StreamKey {
     pub look: u64,
 }
 
-/// One block's numbers of one key.
+/// The numbers of one key, one after the other.
 #[derive(Debug, Clone)]
 pub struct Stream(Xoshiro256PlusPlus);
 
 impl Stream {
-    /// The stream of `key` for the block `block`.
-    pub fn new(key: StreamKey, block: u64) -> Self {
+    /// The stream number `number` of `key`.
+    pub fn new(key: StreamKey, number: u64) -> Self {
         let mut state = 0x6a09_e667_f3bc_c908;
         for word in [
             key.seed,
@@ -56,7 +52,7 @@ impl Stream {
             key.item,
             key.component,
             key.look,
-            block,
+            number,
         ] {
             state = finalise(state ^ finalise(word.wrapping_add(GOLDEN)));
         }

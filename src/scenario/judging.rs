@@ -8,9 +8,9 @@ use crate::statistics::IntervalMethod;
 use crate::units::Kind;
 
 /// Most builds of one run.
-const MOST_BUILDS: u64 = 1_000_000_000;
+pub const MOST_BUILDS: u64 = 1_000_000_000;
 /// Most looks at one build.
-const MOST_LOOKS: u64 = 1000;
+pub const MOST_LOOKS: u64 = 1000;
 
 pub(super) fn read_judging(top: &Table<'_>) -> Option<Judging> {
     let table = top.table("judging");

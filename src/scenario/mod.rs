@@ -15,6 +15,7 @@ mod table;
 
 pub use check::Warning;
 pub use explicit::{ExplicitTrial, read_explicit};
+pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;
 pub use problem::{Place, Problem, Problems};
 pub use read::{Scenario, read_scenario};

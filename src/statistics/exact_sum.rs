@@ -3,7 +3,7 @@
 //! The sum is a whole number of units of 2⁻¹⁶⁰ with 256 bits. A value goes in as the nearest whole number of units (halves to
 //! even): exactly when it is 0 or at least 2⁻¹⁰⁸ (its last bit is then no finer than the unit), to within 2⁻¹⁶¹ otherwise.
 //! Squares of angles down to 10⁻¹⁶ rad (2⁻¹⁰⁶) are so kept in full. Values of 2⁶⁰ and more, and what is not a number, make
-//! the sum out of range for good; at least 2³⁵ others fit in, and the engine adds one a block of builds.
+//! the sum out of range for good; at least 2³⁵ others fit in, and the engine adds one a task of builds.
 //! Whole numbers with carry: D. E. Knuth, The Art of Computer Programming, vol. 2, 4.3.1 (from memory).
 
 use serde::de::Error as _;

@@ -1,7 +1,7 @@
 //! Count, mean and standard deviation.
 //!
-//! A block of builds sums its own values in floating point, in their order. When it is folded, each of its sums becomes
-//! a whole number of a tiny unit ([`ExactSum`]): from there on order and grouping change nothing.
+//! A task of some blocks of builds sums its own values in floating point, in a fixed order. When it is folded, each of
+//! its sums becomes a whole number of a tiny unit ([`ExactSum`]): from there on order and grouping change nothing.
 
 use super::exact_sum::ExactSum;
 
@@ -40,7 +40,7 @@ impl ClusteredShare {
         self.products += counted * of;
     }
 
-    /// Adds all builds of another block; order and grouping change nothing.
+    /// Adds all builds of another task; order and grouping change nothing.
     pub fn fold(&mut self, other: &Self) {
         *self = Self {
             builds: self.builds + other.builds,
@@ -139,7 +139,7 @@ impl Moments {
         self.squares += squares.iter().sum::<f64>();
     }
 
-    /// Adds all values of another block; order and grouping change nothing.
+    /// Adds all values of another task; order and grouping change nothing.
     pub fn fold(&mut self, other: &Self) {
         *self = Self {
             count: self.count + other.count,
@@ -201,7 +201,7 @@ fn added<const N: usize>(mut sums: [ExactSum; N], others: [ExactSum; N]) -> [Exa
     sums
 }
 
-/// All sums as floating-point numbers; `None` when one is out of range. A block that nothing was folded into has its own.
+/// All sums as floating-point numbers; `None` when one is out of range. A task that nothing was folded into has its own.
 fn values<const N: usize>(folded: [ExactSum; N], open: [f64; N]) -> Option<[f64; N]> {
     if folded.iter().all(|sum| sum.is_zero()) {
         return Some(open);

@@ -1,4 +1,4 @@
-//! What a block of builds comes to, and how blocks add up.
+//! What some builds come to, and how such tallies add up.
 
 use super::histogram::QuantileSketch;
 use super::moments::{ClusteredShare, Moments};
@@ -299,7 +299,7 @@ impl Tally {
         }
     }
 
-    /// Adds the counts of other builds: of a block, or of blocks that were folded before. Order and grouping change nothing.
+    /// Adds the counts of other builds: of a task, or of tasks that were folded before. Order and grouping change nothing.
     pub fn fold(&mut self, next: &Self) {
         self.builds += next.builds;
         self.passed += next.passed;

@@ -161,10 +161,11 @@ impl Built {
             let pull = values[hand + if shared { 0 } else { line }];
             *tension_n = plan.tensions_n[line] * pull * values[slackening + line];
         }
+        // all tensions first: a line that hangs loose is the plainer reason, whichever line it is
+        if !self.tensions_n.iter().all(|tension_n| *tension_n > 0.0) {
+            return Err(NotComputable::NoTension);
+        }
         for (line, tension_n) in self.tensions_n.iter().enumerate() {
-            if !(*tension_n > 0.0) {
-                return Err(NotComputable::NoTension);
-            }
             let most = LARGEST_SAG_SHARE * plan.spans[line].length_mm * tension_n;
             if !(plan.largest_moments_n_mm[line] <= most) {
                 return Err(NotComputable::SagOutOfRange);

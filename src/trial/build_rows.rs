@@ -62,8 +62,9 @@ impl PointRows {
     }
 }
 
+/// Whether all of a place are numbers; without a branch.
 #[inline(always)]
-fn is_finite(p: Point) -> bool {
+pub(super) fn is_finite(p: Point) -> bool {
     // 0·∞ and 0·NaN are no number
     p.x * 0.0 + p.y * 0.0 + p.z * 0.0 == 0.0
 }

@@ -1,7 +1,7 @@
 //! A look at every build of a block at once: the same as [`super::Glance`] and [`super::Viewed`] of each, row by row in the machine's widest lanes.
 
 use super::build::NotComputable;
-use super::build_rows::{BuildRows, Faults, bit};
+use super::build_rows::{BuildRows, Faults, bit, is_finite};
 use super::judge_rows::{Judge, JunctionRows, RodRows, VerdictRows, Witness};
 use super::sight_rows::{Look, SightRoom};
 use crate::elementary::{Kernel, widest};
@@ -201,7 +201,7 @@ impl Kernel for OpenEyes<'_> {
             } else {
                 bit(NotComputable::NoPupil)
             };
-            let not_finite = if x[build] * 0.0 + y[build] * 0.0 + z[build] * 0.0 == 0.0 {
+            let not_finite = if is_finite(Point::new(x[build], y[build], z[build])) {
                 0
             } else {
                 bit(NotComputable::NotFinite)

@@ -6,9 +6,7 @@
 use super::run::RunPlan;
 use crate::figure::{Family, Plan, Source};
 use crate::sampling::{BLOCK_BUILDS, Row};
-use crate::trial::{
-    BuildRows, Draws, JunctionRows, LookRows, Marks, RodRows, RunHooks, VerdictRows, Witness,
-};
+use crate::trial::{BuildRows, Draws, LookRows, Marks, RunHooks, VerdictRows, Witness};
 use rayon::prelude::*;
 
 /// Cells along each side of the map; odd, so that one stands on the axis.
@@ -95,12 +93,6 @@ struct Block {
 struct CountCell<'c>(&'c mut ZoneCell);
 
 impl Witness for CountCell<'_> {
-    #[inline(always)]
-    fn rod(&mut self, _: usize, _: &RodRows, _: &Marks) {}
-
-    #[inline(always)]
-    fn junction(&mut self, _: usize, _: &JunctionRows, _: &Marks) {}
-
     #[inline(always)]
     fn look(&mut self, rows: &VerdictRows, counted: &Marks) {
         for (worst, counted) in rows.worst.iter().zip(counted) {

@@ -7,9 +7,7 @@
 use crate::figure::{Item, Plan};
 use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::statistics::ROUNDING;
-use crate::trial::{
-    BuildRows, JunctionRows, LookRows, Marks, NotComputable, RodRows, VerdictRows, Witness,
-};
+use crate::trial::{BuildRows, LookRows, Marks, NotComputable, VerdictRows, Witness};
 use rayon::prelude::*;
 
 /// The values of one build and of the looks at it.
@@ -134,12 +132,6 @@ fn fill<'v>(rows: &mut [Row], builds: impl Iterator<Item = &'v [f64]>) {
 struct Unclipped<'u>(&'u mut [Vec<Performance>]);
 
 impl Witness for Unclipped<'_> {
-    #[inline(always)]
-    fn rod(&mut self, _: usize, _: &RodRows, _: &Marks) {}
-
-    #[inline(always)]
-    fn junction(&mut self, _: usize, _: &JunctionRows, _: &Marks) {}
-
     #[inline(always)]
     fn look(&mut self, rows: &VerdictRows, counted: &Marks) {
         for (build, looks) in self.0.iter_mut().enumerate() {

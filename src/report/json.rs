@@ -16,6 +16,17 @@ use serde_json::{Map, Value, json};
 /// Schema number of `results.json`.
 pub const RESULTS_SCHEMA: u32 = 1;
 
+/// Which scenario it is.
+pub(super) fn scenario_json(about: &About) -> Value {
+    json!({
+        "name": about.name,
+        "title": about.title,
+        "file": about.file,
+        "sha256": about.sha256,
+        "work": about.grade,
+    })
+}
+
 /// The results as JSON. Angles are in arcmin, lengths in mm.
 pub fn results_json(assessment: &Assessment, about: &About) -> Value {
     let design = &assessment.plan.design;
@@ -25,13 +36,7 @@ pub fn results_json(assessment: &Assessment, about: &About) -> Value {
         "program": env!("CARGO_PKG_NAME"),
         "version": env!("CARGO_PKG_VERSION"),
         "sampling_version": SAMPLING_VERSION,
-        "scenario": {
-            "name": about.name,
-            "title": about.title,
-            "file": about.file,
-            "sha256": about.sha256,
-            "work": about.grade,
-        },
+        "scenario": scenario_json(about),
         "command": about.command,
         "seed": assessment.run_plan.seed,
         "sampling": assessment.run_plan.sampling.name(),

@@ -2,6 +2,7 @@
 
 use super::about::About;
 use super::nominal::columns;
+use super::json::scenario_json;
 use super::words::{count_words, figures, level_words};
 use crate::decision::{Drive, Fault, PilotEnd, RareFailure};
 use crate::figure::Plan;
@@ -310,13 +311,7 @@ pub fn rare_json(plan: &Plan, rare: &RareFailure, about: &About) -> Value {
         "program": env!("CARGO_PKG_NAME"),
         "version": env!("CARGO_PKG_VERSION"),
         "sampling_version": SAMPLING_VERSION,
-        "scenario": {
-            "name": about.name,
-            "title": about.title,
-            "file": about.file,
-            "sha256": about.sha256,
-            "work": about.grade,
-        },
+        "scenario": scenario_json(about),
         "command": about.command,
         "seed": settings.seed,
         "verdict": rare_sentence(rare),

@@ -3,6 +3,7 @@
 //! Every formula is the one that a single build uses (`geometry`, `mechanics`, `vision`); here stand only the loops over
 //! the builds of a block, and what a build's looks share is worked out once.
 
+use super::look_rows::Marks;
 use super::build::{NotComputable, bowed_middle_mm};
 use crate::elementary::{Kernel, widest};
 use crate::figure::{Plan, Plate, Source};
@@ -194,6 +195,15 @@ impl BuildRows {
                 rows: self,
             });
         }
+    }
+
+    /// Which of the block's first `count` builds can be computed.
+    pub fn computable(&self, count: usize) -> Marks {
+        let mut computable = [0; BLOCK_BUILDS];
+        for (build, mark) in computable.iter_mut().enumerate().take(count) {
+            *mark = u64::from(self.fault(build).is_none());
+        }
+        computable
     }
 
     /// Why build `build` of the block cannot be computed, if so.

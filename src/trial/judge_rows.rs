@@ -110,9 +110,11 @@ impl VerdictRows {
 /// Who takes down what a look at a block of builds shows. Told every rod, then every junction, then the whole.
 pub trait Witness {
     /// One rod.
-    fn rod(&mut self, rod: usize, rows: &RodRows, counted: &Marks);
+    #[inline(always)]
+    fn rod(&mut self, _rod: usize, _rows: &RodRows, _counted: &Marks) {}
     /// One junction.
-    fn junction(&mut self, junction: usize, rows: &JunctionRows, counted: &Marks);
+    #[inline(always)]
+    fn junction(&mut self, _junction: usize, _rows: &JunctionRows, _counted: &Marks) {}
     /// The look as a whole.
     fn look(&mut self, rows: &VerdictRows, counted: &Marks);
 }

@@ -203,6 +203,7 @@ fn where_nothing_can_fail_a_bound_is_told_and_where_nothing_varies_that_is_told(
         text.contains("Nothing varies in this scenario: every build passes"),
         "{text}"
     );
+    assert!(!text.contains("failure is not rare"), "{text}");
 }
 
 #[test]

@@ -128,7 +128,10 @@ fn counts_sentence(rare: &RareFailure) -> String {
     let subset = &rare.subset;
     let settings = &subset.settings;
     let thresholds = match subset.thresholds.len() {
-        0 => "without a threshold: failure is not rare, and this is plain sampling".to_owned(),
+        0 if subset.end == PilotEnd::Failures => {
+            "without a threshold: failure is not rare, and this is plain sampling".to_owned()
+        }
+        0 => "without a threshold: this is plain sampling".to_owned(),
         1 => "at the start and beyond 1 threshold".to_owned(),
         n => format!("at the start and beyond each of {n} thresholds"),
     };

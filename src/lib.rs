@@ -11,7 +11,7 @@
 //! 1. [`geometry`]: directions, plates, similarity fit; [`mechanics`]: taut lines; [`vision`]: pupil and peephole, acuity.
 //! 2. [`sampling`]: (seed, source, item, build, look) to numbers; distributions by quantile.
 //! 3. [`figure`]: figure, cabinet and sources of error, as the engine sees them.
-//! 4. [`trial`]: one build, one look, its outcome; blocks run in parallel and folded in order.
+//! 4. [`trial`]: one build, one look, its outcome, row by row; tasks run in parallel and folded in order.
 //! 5. [`statistics`]: intervals, quantiles, what trials add up to.
 //! 6. [`decision`]: the run and its stop rule, first-order estimate, worst case, causes, verdict.
 //! 7. [`scenario`]: files in; [`report`]: files out.

@@ -7,6 +7,7 @@ use super::terminal::{interrupt_flag, progress_bar, tell};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{NoRareFailure, RareSettings, rare_failure};
 use crate::report::{rare_json, rare_text};
+use crate::sampling::Sampling;
 use crate::trial::{RunHooks, thread_pool};
 
 pub(super) fn rare(options: &RareOptions) -> Result<Exit, Stop> {
@@ -30,6 +31,9 @@ pub(super) fn rare(options: &RareOptions) -> Result<Exit, Stop> {
     let about = about(&options.scenario, again, &scenario);
     for warning in &about.warnings {
         tell(&format!("warning: {warning}"));
+    }
+    if run.sampling != Sampling::Plain {
+        tell("note: rare lays out its own numbers; the scenario's sampling plays no part in it");
     }
     let interrupted = interrupt_flag();
     let bar = progress_bar(0);

@@ -62,11 +62,10 @@ impl Workbench {
         let tally = &mut self.tally;
         self.build_draws.draw(plan, sampler, 0, block);
         self.builds.set(plan, &self.build_draws.rows);
-        let mut alive = [0; BLOCK_BUILDS];
-        for (build, alive) in alive.iter_mut().enumerate().take(count) {
-            match self.builds.fault(build) {
-                Some(reason) => tally.add_failed_build(first + build as u64, reason),
-                None => *alive = 1,
+        let alive = self.builds.computable(count);
+        for build in 0..count {
+            if let Some(reason) = self.builds.fault(build) {
+                tally.add_failed_build(first + build as u64, reason);
             }
         }
         if alive.iter().all(|alive| *alive == 0) {

@@ -3,10 +3,12 @@
 use super::run::RunPlan;
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
-use crate::trial::{LookOutcome, Sight, fill_build, fill_look};
+use crate::sampling::BLOCK_BUILDS;
+use crate::trial::{Draws, LookOutcome, Sight};
 
-/// Looks in the picture.
+/// Looks in the picture: of builds of the first block.
 const LOOKS: u64 = 40;
+const _: () = assert!(LOOKS <= BLOCK_BUILDS as u64);
 
 /// One look of the cloud, in the judged frame.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,10 +24,13 @@ pub struct CloudLook {
 /// The first look at each of the first builds, as far as it shows the whole figure.
 pub fn cloud(plan: &Plan, run_plan: &RunPlan) -> Vec<CloudLook> {
     let sampler = run_plan.sampler(plan);
+    let (mut builds, mut looks) = (Draws::of_builds(plan), Draws::of_looks(plan));
+    builds.draw(plan, &sampler, 0, 0);
+    looks.draw(plan, &sampler, 0, 0);
     (0..run_plan.builds.min(LOOKS))
         .filter_map(|build| {
-            let build_values = fill_build(plan, &sampler, build);
-            let look_values = fill_look(plan, &sampler, build, 0);
+            let build_values = builds.of_build(build as usize);
+            let look_values = looks.of_build(build as usize);
             let sight = Sight::of(plan, &build_values, &look_values).ok()?;
             let LookOutcome::Judged(verdict) = sight.outcome else {
                 return None;

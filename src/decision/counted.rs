@@ -5,7 +5,7 @@ use super::run::RunPlan;
 use super::tasks::{Part, builds_of_task, checkpoints, is_border, next_checkpoint, tasks_of};
 use crate::figure::Plan;
 use crate::statistics::{NotCounts, Tally, TallyCounts};
-use crate::trial::{REPLICATES, RunHooks, Sampler, fold_blocks, replicate_builds};
+use crate::trial::{REPLICATES, RunHooks, Sampler, fold_tasks, replicate_builds};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -65,7 +65,7 @@ impl Counted {
         let mut whole = true;
         // a task leaves its bench to the next: no memory is asked for once all are there
         let benches: Mutex<Vec<Box<Workbench>>> = Mutex::default();
-        let heard = fold_blocks(
+        let heard = fold_tasks(
             tasks_of(self.next_build..end),
             hooks,
             |task| {

@@ -112,11 +112,8 @@ fn first_blocks(plan: &Plan, run_plan: &RunPlan, count: u64) -> Vec<Block> {
             let mut builds = BuildRows::new(plan);
             builds.set(plan, &draws.rows);
             let first = block * BLOCK_BUILDS as u64;
-            let mut alive = [0; BLOCK_BUILDS];
-            for (build, alive) in alive.iter_mut().enumerate() {
-                let is_wanted = first + (build as u64) < count;
-                *alive = u64::from(is_wanted && builds.fault(build).is_none());
-            }
+            let wanted = (count - first).min(BLOCK_BUILDS as u64);
+            let alive = builds.computable(wanted as usize);
             Block { builds, alive }
         })
         .collect()

@@ -55,11 +55,24 @@ impl Performance {
 
 /// The performance of each build, in order; worked out in the current pool. Every build has the same number of looks.
 pub fn performances(plan: &Plan, trials: &[TrialValues]) -> Vec<Performance> {
-    trials
+    performances_of(plan, trials, Clone::clone)
+}
+
+/// The same for what `values` makes of each of `points`, a block at a time: the values of all looks of many builds are more
+/// than a cache holds.
+pub(super) fn performances_of<P: Sync>(
+    plan: &Plan,
+    points: &[P],
+    values: impl Fn(&P) -> TrialValues + Sync,
+) -> Vec<Performance> {
+    points
         .par_chunks(BLOCK_BUILDS)
         .map_init(
             || Room::new(plan),
-            |room, block| room.performances(plan, block),
+            |room, block| {
+                let trials: Vec<TrialValues> = block.iter().map(&values).collect();
+                room.performances(plan, &trials)
+            },
         )
         .flatten_iter()
         .collect()
@@ -89,10 +102,7 @@ impl Room {
             block.iter().map(|one| &one.build[..]),
         );
         self.builds.set(plan, &self.build_values);
-        let mut alive = [0; BLOCK_BUILDS];
-        for (build, alive) in alive.iter_mut().enumerate().take(block.len()) {
-            *alive = u64::from(self.builds.fault(build).is_none());
-        }
+        let alive = self.builds.computable(block.len());
         let mut unclipped = vec![Vec::new(); block.len()];
         let looks = block.first().map_or(0, |one| one.looks.len());
         for look in 0..looks {

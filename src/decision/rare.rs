@@ -6,14 +6,13 @@
 //! the ratio of the squared direction cosines of the nearest failing point, the importance factors of first-order
 //! reliability (R. Rackwitz & B. Fiessler, Computers & Structures 9 (1978) 489; from memory).
 
-use super::performance::{Fault, Performance, TrialValues, performances};
+use super::performance::{Fault, Performance, performances_of};
 use super::run::RunPlan;
 use super::standard_space::{Coordinates, StandardSpace};
 use super::subset::{SubsetResult, SubsetSettings, subset_simulation};
 use crate::figure::{Plan, Source};
 use crate::statistics::jackknife_tukey_1958;
 use crate::trial::RunHooks;
-use rayon::prelude::*;
 use std::fmt;
 
 /// How much to run.
@@ -54,7 +53,7 @@ impl fmt::Display for NoRareFailure {
         match self {
             Self::TooLarge(numbers) => write!(
                 f,
-                "samples times random numbers of a build are {numbers}, at most {MOST_NUMBERS} are kept: ask for fewer samples or looks"
+                "samples times random numbers of a build, for all repetitions that run at a time, are {numbers}; at most {MOST_NUMBERS} are kept: ask for fewer samples, looks or threads"
             ),
             Self::TooFew => f.write_str("at least 10 samples and 2 repetitions are needed"),
             Self::Interrupted => f.write_str("interrupted"),
@@ -62,8 +61,8 @@ impl fmt::Display for NoRareFailure {
     }
 }
 
-/// Most numbers kept for one repetition: 240 MB, and as much again for a moment.
-const MOST_NUMBERS: usize = 30_000_000;
+/// Most numbers kept by all repetitions that run at a time: 480 MB, and as much again for a moment.
+const MOST_NUMBERS: usize = 60_000_000;
 
 /// How often a fault decides among failing builds.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -140,7 +139,11 @@ pub fn rare_failure(
         return Err(NoRareFailure::TooFew);
     }
     let space = StandardSpace::new(plan, looks);
-    let numbers = space.dimension.saturating_mul(settings.samples);
+    let at_a_time = rayon::current_num_threads().min(settings.repetitions as usize);
+    let numbers = space
+        .dimension
+        .saturating_mul(settings.samples)
+        .saturating_mul(at_a_time);
     if numbers > MOST_NUMBERS {
         return Err(NoRareFailure::TooLarge(numbers));
     }
@@ -175,16 +178,7 @@ pub fn rare_failure(
 }
 
 fn performances_at(plan: &Plan, space: &StandardSpace, points: &[Vec<f64>]) -> Vec<Performance> {
-    // a few at a time: the values of all looks of many builds are more than a cache holds
-    const AT_ONCE: usize = 64;
-    points
-        .par_chunks(AT_ONCE)
-        .flat_map_iter(|some| {
-            let trials: Vec<TrialValues> =
-                some.iter().map(|point| space.values(plan, point)).collect();
-            performances(plan, &trials)
-        })
-        .collect()
+    performances_of(plan, points, |point| space.values(plan, point))
 }
 
 fn count(plan: &Plan, space: &StandardSpace, failing: &[Vec<f64>]) -> CountedFaults {

@@ -1,8 +1,8 @@
 //! Rare failures: as words for a terminal and as JSON.
 
 use super::about::About;
-use super::nominal::columns;
 use super::json::scenario_json;
+use super::nominal::columns;
 use super::words::{count_words, figures, level_words};
 use crate::decision::{Drive, Fault, PilotEnd, RareFailure};
 use crate::figure::Plan;

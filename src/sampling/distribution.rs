@@ -132,12 +132,14 @@ impl Distribution {
     pub fn quantile(&self, u: f64) -> f64 {
         match self {
             Self::Fixed(value) => *value,
-            Self::Normal { mean, sd } => mean + sd * normal_quantile_wichura_1988(u),
-            Self::Uniform { mean, half_width } => mean + half_width * (2.0 * u - 1.0),
-            Self::Triangular { mean, half_width } => mean + half_width * standard_triangular(u),
-            Self::Arcsine { mean, half_width } => mean + half_width * standard_arcsine(u),
+            Self::Normal { mean, sd } => placed(*mean, *sd, normal_quantile_wichura_1988(u)),
+            Self::Uniform { mean, half_width } => placed(*mean, *half_width, standard_uniform(u)),
+            Self::Triangular { mean, half_width } => {
+                placed(*mean, *half_width, standard_triangular(u))
+            }
+            Self::Arcsine { mean, half_width } => placed(*mean, *half_width, standard_arcsine(u)),
             Self::Lognormal { median, sd_log } => {
-                median * exp(sd_log * normal_quantile_wichura_1988(u))
+                lognormal(*median, *sd_log, normal_quantile_wichura_1988(u))
             }
             Self::TruncatedNormal {
                 mean,
@@ -145,7 +147,7 @@ impl Distribution {
                 half_width,
             } => {
                 let low = self.cut_off();
-                let inside = low + u * (1.0 - 2.0 * low);
+                let inside = between_cuts(low, u);
                 let standard = normal_quantile_wichura_1988(inside);
                 held_within(*mean, *half_width, sd * standard)
             }
@@ -170,7 +172,7 @@ impl Distribution {
                 let low = self.cut_off();
                 if low > 0.0 {
                     for u in rows.iter_mut().flat_map(|row| &mut row.0) {
-                        *u = low + *u * (1.0 - 2.0 * low);
+                        *u = between_cuts(low, *u);
                     }
                 }
                 shape_normal(rows);
@@ -358,6 +360,30 @@ impl Distribution {
     }
 }
 
+/// A standard value, put in its place.
+#[inline(always)]
+fn placed(mean: f64, width: f64, standard: f64) -> f64 {
+    mean + width * standard
+}
+
+/// A standard normal value, made lognormal.
+#[inline(always)]
+fn lognormal(median: f64, sd_log: f64, standard: f64) -> f64 {
+    median * exp(sd_log * standard)
+}
+
+/// A probability, moved between two equal cuts at the ends.
+#[inline(always)]
+fn between_cuts(cut_off: f64, u: f64) -> f64 {
+    cut_off + u * (1.0 - 2.0 * cut_off)
+}
+
+/// Quantile of the uniform distribution on −1 … 1.
+#[inline(always)]
+fn standard_uniform(u: f64) -> f64 {
+    2.0 * u - 1.0
+}
+
 /// Quantile of the symmetric triangle on −1 … 1.
 #[inline(always)]
 fn standard_triangular(u: f64) -> f64 {
@@ -398,12 +424,12 @@ impl Kernel for Finish<'_> {
             match *self.distribution {
                 Distribution::Normal { mean, sd } => {
                     for x in row {
-                        *x = mean + sd * *x;
+                        *x = placed(mean, sd, *x);
                     }
                 }
                 Distribution::Lognormal { median, sd_log } => {
                     for x in row {
-                        *x = median * exp(sd_log * *x);
+                        *x = lognormal(median, sd_log, *x);
                     }
                 }
                 Distribution::TruncatedNormal {
@@ -417,17 +443,17 @@ impl Kernel for Finish<'_> {
                 }
                 Distribution::Uniform { mean, half_width } => {
                     for x in row {
-                        *x = mean + half_width * (2.0 * *x - 1.0);
+                        *x = placed(mean, half_width, standard_uniform(*x));
                     }
                 }
                 Distribution::Triangular { mean, half_width } => {
                     for x in row {
-                        *x = mean + half_width * standard_triangular(*x);
+                        *x = placed(mean, half_width, standard_triangular(*x));
                     }
                 }
                 Distribution::Arcsine { mean, half_width } => {
                     for x in row {
-                        *x = mean + half_width * standard_arcsine(*x);
+                        *x = placed(mean, half_width, standard_arcsine(*x));
                     }
                 }
                 Distribution::Fixed(_) | Distribution::Measured(_) => {}

@@ -157,18 +157,19 @@ pub fn scatter_of_shares(counts: &[u64], of: &[u64]) -> Option<Scatter> {
         return None;
     }
     let share = all as f64 / all_of as f64;
-    let mean_of = all_of as f64 / n;
     // a ratio estimator's, for the last repetitions may be shorter (Cochran 1977, ch. 6)
     let squares: f64 = counts
         .iter()
         .zip(of)
         .map(|(count, of)| {
-            let off = (*count as f64 - share * *of as f64) / mean_of;
+            let off = *count as f64 - share * *of as f64;
             off * off
         })
         .sum();
+    // whole counts that are alike do not make a share certain: one that lies between two whole numbers may vary by 1/4
+    let variance = (squares / (n - 1.0)).max(0.25);
     Some(Scatter {
-        standard_error: (squares / (n * (n - 1.0))).sqrt(),
+        standard_error: (variance * n).sqrt() / all_of as f64,
         repetitions: counts.len() as u64,
     })
 }
@@ -185,10 +186,7 @@ impl Proportion {
             return self.method.interval(self.count, self.of, self.level);
         };
         let bound = student_bound_1908(scatter.repetitions - 1, self.level)?;
-        // repetitions that count alike do not make a share certain: if each had one more with the chance f, none of r does
-        // with the chance (1 - f)^r, which is the level's rest at f = -ln(1 - level)/r; and one in a repetition is r in all
-        let least = -libm::log(1.0 - self.level) / self.of as f64;
-        let half = (bound * scatter.standard_error).max(least);
+        let half = bound * scatter.standard_error;
         let share = self.share()?;
         Some([(share - half).max(0.0), (share + half).min(1.0)])
     }
@@ -251,7 +249,6 @@ mod tests {
     fn repetitions_that_count_alike_leave_some_doubt() {
         let counts = [10; 16];
         let scatter = scatter_of_shares(&counts, &[20; 16]).expect("enough of both");
-        assert_eq!(scatter.standard_error, 0.0);
         let share = Proportion {
             count: 160,
             of: 320,
@@ -259,16 +256,17 @@ mod tests {
             method: IntervalMethod::Wilson,
             scatter: Some(scatter),
         };
-        // -ln 0.05 is 2.9957: the rule of three
+        // Student's 2.1314 for 15 degrees, variance 1/4 of each of sixteen counts
         let [low, high] = share.interval().expect("builds");
-        assert!((low - (0.5 - 2.9957 / 320.0)).abs() < 1e-6, "{low}");
-        assert!((high - (0.5 + 2.9957 / 320.0)).abs() < 1e-6, "{high}");
-        // two that differ by a build: 2.131 √(2/(16·15))/20
+        let half = 2.131_45 * (16.0_f64 / 4.0).sqrt() / 320.0;
+        assert!((low - (0.5 - half)).abs() < 1e-7, "{low}");
+        assert!((high - (0.5 + half)).abs() < 1e-7, "{high}");
+        // counts that scatter more: 2.1314 √(16·32/15)/320
         let mut counts = counts;
-        (counts[3], counts[7]) = (9, 11);
+        (counts[3], counts[7]) = (6, 14);
         let scatter = scatter_of_shares(&counts, &[20; 16]);
         let [low, high] = Proportion { scatter, ..share }.interval().expect("builds");
-        let half = 2.131 * (2.0_f64 / 240.0).sqrt() / 20.0;
-        assert!((high - low - 2.0 * half).abs() < 1e-5, "{low} to {high}");
+        let half = 2.131_45 * (16.0_f64 * 32.0 / 15.0).sqrt() / 320.0;
+        assert!((high - low - 2.0 * half).abs() < 1e-6, "{low} to {high}");
     }
 }

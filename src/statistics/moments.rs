@@ -109,6 +109,7 @@ pub struct Moments {
 
 impl Moments {
     /// Adds a value.
+    #[cfg(test)]
     pub fn add(&mut self, value: f64) {
         self.count += 1;
         self.sum += value;

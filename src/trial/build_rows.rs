@@ -3,8 +3,8 @@
 //! Every formula is the one that a single build uses (`geometry`, `mechanics`, `vision`); here stand only the loops over
 //! the builds of a block, and what a build's looks share is worked out once.
 
-use super::look_rows::Marks;
 use super::build::{NotComputable, bowed_middle_mm};
+use super::look_rows::Marks;
 use crate::elementary::{Kernel, widest};
 use crate::figure::{Plan, Plate, Source};
 use crate::geometry::{Pair, PlacedPlate, PlatePose, Point, Straight};

@@ -1,6 +1,5 @@
-//! One build, one look, its outcome; fixed blocks run in parallel and folded in order.
+//! One build, one look, its outcome; fixed tasks run in parallel and folded in order.
 
-mod blocks;
 mod build;
 mod build_rows;
 mod draws;
@@ -13,8 +12,8 @@ mod sampler;
 mod sight;
 mod sight_rows;
 mod station;
+mod workers;
 
-pub use blocks::{RunHooks, fold_blocks, thread_pool};
 pub use build::{Built, NotComputable};
 pub use build_rows::BuildRows;
 pub use draws::{Draws, fill_build, fill_look};
@@ -26,3 +25,4 @@ pub use measure::Measured;
 pub use sampler::{REPLICATES, Sampler, replicate_builds, replicate_of, sobol_dimensions};
 pub use sight::{InFrames, Sight, SightJunction, SightPoint, SightRod};
 pub use station::least_clear_at_the_eye;
+pub use workers::{RunHooks, fold_tasks, thread_pool};

@@ -1,4 +1,4 @@
-//! Fixed blocks of builds, run in parallel and folded in order: the same bytes at any number of threads.
+//! Fixed tasks, worked on in parallel and folded in order: the same bytes at any number of threads.
 
 use rayon::prelude::*;
 use std::ops::Range;
@@ -30,10 +30,10 @@ pub fn thread_pool(threads: usize) -> Result<rayon::ThreadPool, String> {
         .map_err(|error| error.to_string())
 }
 
-/// Runs `work` on every block of `blocks` in the current pool and hands the results to `fold` in the order of the
-/// blocks. Stops early, with `false`, when interrupted.
-pub fn fold_blocks<T: Send>(
-    blocks: Range<u64>,
+/// Runs `work` on every task of `tasks` in the current pool and hands the results to `fold` in the order of the
+/// tasks. Stops early, with `false`, when interrupted.
+pub fn fold_tasks<T: Send>(
+    tasks: Range<u64>,
     hooks: &RunHooks<'_>,
     work: impl Fn(u64) -> T + Sync,
     mut fold: impl FnMut(T),
@@ -41,12 +41,12 @@ pub fn fold_blocks<T: Send>(
     // results wait for their turn, so no more are in flight than the workers can keep busy; the order of folding, and
     // with it every byte, does not depend on how many
     let at_once = 2 * rayon::current_num_threads() as u64;
-    let mut next = blocks.start;
-    while next < blocks.end {
+    let mut next = tasks.start;
+    while next < tasks.end {
         if hooks.is_interrupted() {
             return false;
         }
-        let end = blocks.end.min(next + at_once);
+        let end = tasks.end.min(next + at_once);
         let done: Vec<T> = (next..end).into_par_iter().map(&work).collect();
         done.into_iter().for_each(&mut fold);
         next = end;

@@ -32,7 +32,7 @@ pub(super) fn rare(options: &RareOptions) -> Result<Exit, Stop> {
     for warning in &about.warnings {
         tell(&format!("warning: {warning}"));
     }
-    if run.sampling != Sampling::Plain {
+    if scenario.run.sampling != Sampling::Plain {
         tell("note: rare lays out its own numbers; the scenario's sampling plays no part in it");
     }
     let interrupted = interrupt_flag();

@@ -139,7 +139,7 @@ pub fn rare_failure(
         return Err(NoRareFailure::TooFew);
     }
     let space = StandardSpace::new(plan, looks);
-    let at_a_time = rayon::current_num_threads().min(settings.repetitions as usize);
+    let at_a_time = rayon::current_num_threads().min(settings.repetitions);
     let numbers = space
         .dimension
         .saturating_mul(settings.samples)

@@ -109,7 +109,6 @@ pub struct Moments {
 
 impl Moments {
     /// Adds a value.
-    #[cfg(test)]
     pub fn add(&mut self, value: f64) {
         self.count += 1;
         self.sum += value;

@@ -231,7 +231,7 @@ fn numbers_out_of_range_are_refused() {
     ]);
     assert_eq!(output.status.code(), Some(2));
     assert!(
-        stderr(&output).contains("fewer samples or looks"),
+        stderr(&output).contains("fewer samples, looks or threads"),
         "{}",
         stderr(&output)
     );

@@ -5,11 +5,11 @@
 //! Which form suits which knowledge: JCGM 101:2008, 6.4 (bounds only: uniform; sum of two bounded: triangular;
 //! cycling between bounds: arcsine; estimate and standard uncertainty: normal).
 
-use super::normal::{
-    normal_cumulative, normal_density, normal_quantile_wichura_1988, shape_normal,
+use super::normal::{normal_cumulative, normal_density, normal_quantile_wichura_1988};
+use super::shape::{
+    between_cuts, held_within, lognormal, placed, standard_arcsine, standard_triangular,
+    standard_uniform,
 };
-use super::stream::Row;
-use crate::elementary::{Kernel, exp, sin_cos_turns, widest};
 use std::f64::consts::PI;
 use std::sync::Arc;
 
@@ -155,48 +155,6 @@ impl Distribution {
                 let index = (u * values.len() as f64) as usize;
                 values[index.min(values.len() - 1)]
             }
-        }
-    }
-
-    /// Turns uniform numbers, in place, into values: what [`Self::quantile`] gives, to rounding. Fastest for four rows or
-    /// more at a time.
-    pub fn shape(&self, rows: &mut [Row]) {
-        match self {
-            Self::Fixed(value) => rows.fill(Row::of(*value)),
-            Self::Measured(_) => {
-                for value in rows.iter_mut().flat_map(|row| &mut row.0) {
-                    *value = self.quantile(*value);
-                }
-            }
-            Self::Normal { .. } | Self::Lognormal { .. } | Self::TruncatedNormal { .. } => {
-                let low = self.cut_off();
-                if low > 0.0 {
-                    for u in rows.iter_mut().flat_map(|row| &mut row.0) {
-                        *u = between_cuts(low, *u);
-                    }
-                }
-                shape_normal(rows);
-                widest(Finish {
-                    distribution: self,
-                    rows,
-                });
-            }
-            Self::Uniform { .. } | Self::Triangular { .. } | Self::Arcsine { .. } => {
-                widest(Finish {
-                    distribution: self,
-                    rows,
-                });
-            }
-        }
-    }
-
-    /// Probability that a truncated normal cuts off at each end.
-    fn cut_off(&self) -> f64 {
-        match self {
-            Self::TruncatedNormal { sd, half_width, .. } if *sd > 0.0 => {
-                normal_cumulative(-half_width / sd)
-            }
-            _ => 0.0,
         }
     }
 
@@ -357,108 +315,6 @@ impl Distribution {
     /// Whether the value never varies.
     pub fn is_fixed(&self) -> bool {
         self.bounds().is_some_and(|[low, high]| low == high)
-    }
-}
-
-/// A standard value, put in its place.
-#[inline(always)]
-fn placed(mean: f64, width: f64, standard: f64) -> f64 {
-    mean + width * standard
-}
-
-/// A standard normal value, made lognormal.
-#[inline(always)]
-fn lognormal(median: f64, sd_log: f64, standard: f64) -> f64 {
-    median * exp(sd_log * standard)
-}
-
-/// A probability, moved between two equal cuts at the ends.
-#[inline(always)]
-fn between_cuts(cut_off: f64, u: f64) -> f64 {
-    cut_off + u * (1.0 - 2.0 * cut_off)
-}
-
-/// Quantile of the uniform distribution on −1 … 1.
-#[inline(always)]
-fn standard_uniform(u: f64) -> f64 {
-    2.0 * u - 1.0
-}
-
-/// Quantile of the symmetric triangle on −1 … 1.
-#[inline(always)]
-fn standard_triangular(u: f64) -> f64 {
-    let tail = if u < 0.5 { u } else { 1.0 - u };
-    let from_end = (2.0 * tail).sqrt();
-    if u < 0.5 {
-        from_end - 1.0
-    } else {
-        1.0 - from_end
-    }
-}
-
-/// Quantile of the U-shaped distribution on −1 … 1.
-#[inline(always)]
-fn standard_arcsine(u: f64) -> f64 {
-    -sin_cos_turns(0.5 * u).1
-}
-
-/// The mean plus `off`, held within the half-width.
-#[inline(always)]
-fn held_within(mean: f64, half_width: f64, off: f64) -> f64 {
-    let low = if off < -half_width { -half_width } else { off };
-    mean + if low > half_width { half_width } else { low }
-}
-
-/// The last step of [`Distribution::shape`]: from standard normal values (or uniform numbers) to values.
-struct Finish<'a> {
-    distribution: &'a Distribution,
-    rows: &'a mut [Row],
-}
-
-impl Kernel for Finish<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn run(self) {
-        for Row(row) in self.rows {
-            match *self.distribution {
-                Distribution::Normal { mean, sd } => {
-                    for x in row {
-                        *x = placed(mean, sd, *x);
-                    }
-                }
-                Distribution::Lognormal { median, sd_log } => {
-                    for x in row {
-                        *x = lognormal(median, sd_log, *x);
-                    }
-                }
-                Distribution::TruncatedNormal {
-                    mean,
-                    sd,
-                    half_width,
-                } => {
-                    for x in row {
-                        *x = held_within(mean, half_width, sd * *x);
-                    }
-                }
-                Distribution::Uniform { mean, half_width } => {
-                    for x in row {
-                        *x = placed(mean, half_width, standard_uniform(*x));
-                    }
-                }
-                Distribution::Triangular { mean, half_width } => {
-                    for x in row {
-                        *x = placed(mean, half_width, standard_triangular(*x));
-                    }
-                }
-                Distribution::Arcsine { mean, half_width } => {
-                    for x in row {
-                        *x = placed(mean, half_width, standard_arcsine(*x));
-                    }
-                }
-                Distribution::Fixed(_) | Distribution::Measured(_) => {}
-            }
-        }
     }
 }
 

@@ -7,6 +7,7 @@ mod latin;
 mod method;
 mod normal;
 mod rows;
+mod shape;
 mod sobol;
 mod stream;
 

@@ -1,6 +1,6 @@
 //! Builds block by block, each looked at a number of times, added to a tally.
 
-use super::run::RunPlan;
+use super::run_plan::RunPlan;
 use crate::figure::Plan;
 use crate::sampling::BLOCK_BUILDS;
 use crate::statistics::{Gather, Tally};

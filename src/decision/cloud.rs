@@ -1,6 +1,6 @@
 //! A few looks as they are seen, for the picture.
 
-use super::run::RunPlan;
+use super::run_plan::RunPlan;
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use crate::sampling::BLOCK_BUILDS;

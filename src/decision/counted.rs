@@ -1,7 +1,7 @@
 //! What a run has come to so far: kept when it is interrupted, gone on with later, put together from parts.
 
 use super::block::Workbench;
-use super::run::RunPlan;
+use super::run_plan::RunPlan;
 use super::tasks::{Part, builds_of_task, checkpoints, is_border, next_checkpoint, tasks_of};
 use crate::figure::Plan;
 use crate::statistics::{NotCounts, Tally, TallyCounts};

@@ -3,7 +3,7 @@
 //! The builds are the first block of the run; pupil, acuity and eye relief are at their means; only the eye's place
 //! across the axis is moved over a square grid about the peephole.
 
-use super::run::RunPlan;
+use super::run_plan::RunPlan;
 use crate::figure::{Family, Plan, Source};
 use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::trial::{BuildRows, Draws, LookRows, Marks, RunHooks, VerdictRows, Witness};

@@ -11,6 +11,7 @@ mod performance;
 mod rare;
 mod removal;
 mod run;
+mod run_plan;
 mod standard_space;
 mod subset;
 mod tasks;
@@ -28,7 +29,8 @@ pub use rare::{
     CountedFaults, Drive, FaultShare, NoRareFailure, RareFailure, RareSettings, rare_failure,
 };
 pub use removal::{Culprit, Outcome, Removal, Removals, removals};
-pub use run::{Checkpoint, RunPlan, RunResult, Stopped, run, run_on, run_part};
+pub use run::{Checkpoint, RunResult, Stopped, run, run_on, run_part};
+pub use run_plan::RunPlan;
 pub use standard_space::{Coordinates, StandardSpace};
 pub use subset::{
     Evaluate, PilotEnd, Repetition, STEP_SHARE, SubsetResult, SubsetSettings, Threshold,

@@ -7,7 +7,7 @@
 //! reliability (R. Rackwitz & B. Fiessler, Computers & Structures 9 (1978) 489; from memory).
 
 use super::performance::{Fault, Performance, performances_of};
-use super::run::RunPlan;
+use super::run_plan::RunPlan;
 use super::standard_space::{Coordinates, StandardSpace};
 use super::subset::{SubsetResult, SubsetSettings, subset_simulation};
 use crate::figure::{Plan, Source};

@@ -4,7 +4,8 @@
 //! cause's doing and not chance. What it shows is the gain from perfecting one cause alone; causes that only hurt
 //! together each show little.
 
-use super::run::{RunPlan, run};
+use super::run::run;
+use super::run_plan::RunPlan;
 use crate::figure::{Design, Plan, Plate, Source};
 use crate::mechanics::Tightening;
 use crate::statistics::{ClusteredShare, Proportion};

@@ -6,7 +6,7 @@
 //! cycling between bounds: arcsine; estimate and standard uncertainty: normal).
 
 use super::normal::{normal_cumulative, normal_density, normal_quantile_wichura_1988};
-use super::shape::{
+use super::standard::{
     between_cuts, held_within, lognormal, placed, standard_arcsine, standard_triangular,
     standard_uniform,
 };

@@ -9,6 +9,7 @@ mod normal;
 mod rows;
 mod shape;
 mod sobol;
+mod standard;
 mod stream;
 
 pub use distribution::{Distribution, DistributionError};

@@ -1,9 +1,13 @@
-//! From uniform numbers to the values of a distribution, a row at a time; and the steps that a row and a single number share.
+//! From uniform numbers to the values of a distribution, a row at a time.
 
 use super::distribution::Distribution;
 use super::normal::{normal_cumulative, shape_normal};
+use super::standard::{
+    between_cuts, held_within, lognormal, placed, standard_arcsine, standard_triangular,
+    standard_uniform,
+};
 use super::stream::Row;
-use crate::elementary::{Kernel, exp, sin_cos_turns, widest};
+use crate::elementary::{Kernel, widest};
 
 impl Distribution {
     /// Turns uniform numbers, in place, into values: what [`Self::quantile`] gives, to rounding. Fastest for four rows or
@@ -47,55 +51,6 @@ impl Distribution {
             _ => 0.0,
         }
     }
-}
-
-/// A standard value, put in its place.
-#[inline(always)]
-pub(super) fn placed(mean: f64, width: f64, standard: f64) -> f64 {
-    mean + width * standard
-}
-
-/// A standard normal value, made lognormal.
-#[inline(always)]
-pub(super) fn lognormal(median: f64, sd_log: f64, standard: f64) -> f64 {
-    median * exp(sd_log * standard)
-}
-
-/// A probability, moved between two equal cuts at the ends.
-#[inline(always)]
-pub(super) fn between_cuts(cut_off: f64, u: f64) -> f64 {
-    cut_off + u * (1.0 - 2.0 * cut_off)
-}
-
-/// Quantile of the uniform distribution on −1 … 1.
-#[inline(always)]
-pub(super) fn standard_uniform(u: f64) -> f64 {
-    2.0 * u - 1.0
-}
-
-/// Quantile of the symmetric triangle on −1 … 1.
-#[inline(always)]
-pub(super) fn standard_triangular(u: f64) -> f64 {
-    let tail = if u < 0.5 { u } else { 1.0 - u };
-    let from_end = (2.0 * tail).sqrt();
-    if u < 0.5 {
-        from_end - 1.0
-    } else {
-        1.0 - from_end
-    }
-}
-
-/// Quantile of the U-shaped distribution on −1 … 1.
-#[inline(always)]
-pub(super) fn standard_arcsine(u: f64) -> f64 {
-    -sin_cos_turns(0.5 * u).1
-}
-
-/// The mean plus `off`, held within the half-width.
-#[inline(always)]
-pub(super) fn held_within(mean: f64, half_width: f64, off: f64) -> f64 {
-    let low = if off < -half_width { -half_width } else { off };
-    mean + if low > half_width { half_width } else { low }
 }
 
 /// The last step of [`Distribution::shape`]: from standard normal values (or uniform numbers) to values.

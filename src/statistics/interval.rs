@@ -3,10 +3,9 @@
 //! Sources: E. B. Wilson, JASA 22 (1927) 209; C. J. Clopper & E. S. Pearson, Biometrika 26 (1934) 404; both in
 //! NIST/SEMATECH e-Handbook 7.2.4. The interval covers chance of sampling only, not a wrong model.
 
+use super::beta::{beta_quantile, student_bound_1908};
 use super::moments::ClusteredShare;
-use super::repeated::student_bound_1908;
 use crate::sampling::normal_quantile_wichura_1988;
-use statrs::function::beta::checked_beta_reg;
 
 /// Which interval is shown for a share.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -97,26 +96,6 @@ pub fn interval_clopper_pearson_1934(passed: u64, trials: u64, level: f64) -> Op
         beta_quantile(k + 1.0, n - k, 1.0 - tail)?
     };
     Some([low, high])
-}
-
-/// The x at which the regularised incomplete beta function I_x(a, b) is `probability`, by halving: the library's own
-/// inverse does not end for ten million trials and loses digits from a million on.
-pub(super) fn beta_quantile(a: f64, b: f64, probability: f64) -> Option<f64> {
-    // 1100 halvings reach the smallest number there is
-    const MOST_HALVINGS: u32 = 1100;
-    let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..MOST_HALVINGS {
-        let middle = f64::midpoint(low, high);
-        if high - low <= 4e-16 * high || middle <= low || middle >= high {
-            break;
-        }
-        if checked_beta_reg(a, b, middle).ok()? < probability {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some(f64::midpoint(low, high))
 }
 
 /// A share with its counts and interval.

@@ -1,5 +1,6 @@
 //! Intervals, quantiles, moments: what trials add up to.
 
+mod beta;
 mod counts;
 mod exact_sum;
 mod gather;
@@ -9,6 +10,7 @@ mod moments;
 mod repeated;
 mod tally;
 
+pub use beta::student_bound_1908;
 pub use counts::{NotCounts, TallyCounts};
 pub use exact_sum::{ExactSum, NoExactSum};
 pub use gather::Gather;
@@ -18,5 +20,5 @@ pub use interval::{
     interval_of_clustered_share, interval_wilson_1927, scatter_of_shares,
 };
 pub use moments::{ClusteredShare, Moments};
-pub use repeated::{RepeatedMean, jackknife_tukey_1958, student_bound_1908};
+pub use repeated::{RepeatedMean, jackknife_tukey_1958};
 pub use tally::{Failure, FailureLog, JunctionTally, ROUNDING, RodTally, Tally};

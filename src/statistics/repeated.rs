@@ -6,19 +6,7 @@
 //! Technometrics 14 (1972) 145, with Student's bound as U. Olsson, Journal of Statistics Education 13 (2005) no. 1 has it
 //! (all from memory).
 
-use super::interval::beta_quantile;
-
-/// The value that |t| of Student's law with `degrees` degrees of freedom stays below with the probability `level`; `None`
-/// without a degree of freedom, or for a level outside (0, 1).
-pub fn student_bound_1908(degrees: u64, level: f64) -> Option<f64> {
-    if degrees == 0 || !(level > 0.0 && level < 1.0) {
-        return None;
-    }
-    // P(|t| > b) = I_x(degrees/2, 1/2) at x = degrees/(degrees + b²)
-    let n = degrees as f64;
-    let x = beta_quantile(n / 2.0, 0.5, 1.0 - level)?;
-    Some((n * (1.0 - x) / x).sqrt())
-}
+use super::beta::student_bound_1908;
 
 /// Mean of independent repetitions of a positive estimate.
 #[derive(Debug, Clone, Copy, PartialEq)]

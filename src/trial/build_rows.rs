@@ -4,7 +4,7 @@
 //! the builds of a block, and what a build's looks share is worked out once.
 
 use super::build::{NotComputable, bowed_middle_mm};
-use super::look_rows::Marks;
+use super::rows::Marks;
 use crate::elementary::{Kernel, widest};
 use crate::figure::{Plan, Plate, Source};
 use crate::geometry::{Pair, PlacedPlate, PlatePose, Point, Straight};

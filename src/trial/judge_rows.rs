@@ -1,7 +1,7 @@
 //! What a look at every build of a block comes to: rods, junctions and the verdict, row by row in the machine's widest
 //! lanes. The same as [`super::Measured`] and [`super::judge`] of each.
 
-use super::look_rows::{FitRows, LookRows, Marks, SeenRows};
+use super::rows::{FitRows, Marks, SeenRows, Shown};
 use crate::elementary::Kernel;
 use crate::figure::{Frame, Item, Limit, Plan};
 use crate::geometry::Edge;
@@ -23,7 +23,7 @@ pub struct RodRows {
 }
 
 impl RodRows {
-    pub(super) fn of(frame: Frame) -> Self {
+    fn of(frame: Frame) -> Self {
         Self {
             off_fixed_rad: [[0.0; BLOCK_BUILDS]; 2],
             off_fitted_rad: [[0.0; BLOCK_BUILDS]; 2],
@@ -57,7 +57,7 @@ pub struct JunctionRows {
 }
 
 impl JunctionRows {
-    pub(super) const NOTHING: Self = Self {
+    const NOTHING: Self = Self {
         gap_rad: [0.0; BLOCK_BUILDS],
         widest_rad: [[0.0; BLOCK_BUILDS]; 2],
         share: [0.0; BLOCK_BUILDS],
@@ -84,7 +84,7 @@ pub struct VerdictRows {
 }
 
 impl VerdictRows {
-    pub(super) fn of(rods: usize) -> Self {
+    fn of(rods: usize) -> Self {
         Self {
             drift: [0.0; BLOCK_BUILDS],
             gap: [0.0; BLOCK_BUILDS],
@@ -119,9 +119,28 @@ pub trait Witness {
     fn look(&mut self, rows: &VerdictRows, counted: &Marks);
 }
 
+/// Room for what is judged.
+#[derive(Debug, Clone)]
+pub(super) struct JudgeRoom {
+    rod: RodRows,
+    junction: JunctionRows,
+    verdict: VerdictRows,
+}
+
+impl JudgeRoom {
+    pub fn new(plan: &Plan) -> Box<Self> {
+        Box::new(Self {
+            rod: RodRows::of(plan.design.judging.frame),
+            junction: JunctionRows::NOTHING,
+            verdict: VerdictRows::of(plan.edges.len()),
+        })
+    }
+}
+
 pub(super) struct Judge<'a, W> {
     pub plan: &'a Plan,
-    pub rows: &'a mut LookRows,
+    pub shown: &'a Shown,
+    pub room: &'a mut JudgeRoom,
     pub witness: &'a mut W,
 }
 
@@ -132,21 +151,22 @@ impl<W: Witness> Kernel for Judge<'_, W> {
     fn run(self) {
         let Self {
             plan,
-            rows,
+            shown,
+            room,
             witness,
         } = self;
-        let verdict = &mut *rows.verdict;
+        let verdict = &mut room.verdict;
         *verdict = VerdictRows::of(plan.edges.len());
-        verdict.clipped = rows.clipped;
-        let per_detail = &rows.eye.per_detail;
+        verdict.clipped = shown.clipped;
+        let per_detail = &shown.eye.per_detail;
         for rod in 0..plan.edges.len() {
-            let measured = &mut *rows.rod;
-            let ends = [&rows.ends[2 * rod], &rows.ends[2 * rod + 1]];
+            let measured = &mut room.rod;
+            let ends = [&shown.ends[2 * rod], &shown.ends[2 * rod + 1]];
             measure_rod(
                 &plan.edges[rod],
                 ends,
-                rows.middles.get(rod),
-                &rows.fit,
+                shown.middles.get(rod),
+                &shown.fit,
                 measured,
             );
             let across = match measured.frame {
@@ -162,11 +182,11 @@ impl<W: Witness> Kernel for Judge<'_, W> {
                 &mut measured.share,
                 verdict,
             );
-            witness.rod(rod, measured, &rows.counted);
+            witness.rod(rod, measured, &shown.counted);
         }
         for (index, junction) in plan.junctions.iter().enumerate() {
-            let measured = &mut *rows.junction;
-            measure_gap(&junction.ends, junction.widest, &rows.ends, measured);
+            let measured = &mut room.junction;
+            measure_gap(&junction.ends, junction.widest, &shown.ends, measured);
             let limits = [&plan.gap_limits[index], &plan.gap_thresholds[index]];
             weigh::<false>(
                 &measured.gap_rad,
@@ -176,9 +196,9 @@ impl<W: Witness> Kernel for Judge<'_, W> {
                 &mut measured.share,
                 verdict,
             );
-            witness.junction(index, measured, &rows.counted);
+            witness.junction(index, measured, &shown.counted);
         }
-        witness.look(verdict, &rows.counted);
+        witness.look(verdict, &shown.counted);
     }
 }
 

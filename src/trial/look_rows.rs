@@ -1,120 +1,47 @@
-//! A look at every build of a block at once: the same as [`super::Glance`] and [`super::Viewed`] of each, row by row in the machine's widest lanes.
+//! A look at every build of a block at once: the same as [`super::Glance`] and [`super::Viewed`] of
+//! each, row by row in the machine's widest lanes.
 
 use super::build::NotComputable;
 use super::build_rows::{BuildRows, Faults, bit, is_finite};
-use super::judge_rows::{Judge, JunctionRows, RodRows, VerdictRows, Witness};
+use super::judge_rows::{Judge, JudgeRoom, Witness};
+use super::rows::{EyeRows, FitRows, Marks, SeenRows, Shown};
 use super::sight_rows::{Look, SightRoom};
 use crate::elementary::{Kernel, widest};
 use crate::figure::{Plan, Source};
-use crate::geometry::{FitSums, FitTargets, Pair, Point, Similarity};
+use crate::geometry::{FitSums, FitTargets, Pair, Point};
 use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::units::rad_from_arcmin;
-use crate::vision::{Pupil, finest_detail_arcmin};
-
-/// The eye that looks at every build.
-#[derive(Debug, Clone)]
-#[repr(C, align(64))]
-pub(super) struct EyeRows {
-    place: [[f64; BLOCK_BUILDS]; 3],
-    pub(super) radius: [f64; BLOCK_BUILDS],
-    per_radius: [f64; BLOCK_BUILDS],
-    pub(super) per_detail: [f64; BLOCK_BUILDS],
-}
-
-impl EyeRows {
-    #[inline(always)]
-    pub(super) fn pupil(&self, build: usize) -> Pupil {
-        let [x, y, z] = &self.place;
-        Pupil::with_quotient(
-            Point::new(x[build], y[build], z[build]),
-            self.radius[build],
-            self.per_radius[build],
-        )
-    }
-}
-
-/// Where one point is seen at every build.
-#[derive(Debug, Clone)]
-#[repr(C, align(64))]
-pub(super) struct SeenRows {
-    pub(super) u: [f64; BLOCK_BUILDS],
-    pub(super) v: [f64; BLOCK_BUILDS],
-    pub(super) clear: [f64; BLOCK_BUILDS],
-}
-
-impl SeenRows {
-    const NOTHING: Self = Self {
-        u: [0.0; BLOCK_BUILDS],
-        v: [0.0; BLOCK_BUILDS],
-        clear: [0.0; BLOCK_BUILDS],
-    };
-
-    #[inline(always)]
-    pub(super) fn direction(&self, build: usize) -> Pair {
-        Pair::new(self.u[build], self.v[build])
-    }
-}
-
-/// The common shift, rotation and scale at every build.
-#[derive(Debug, Clone)]
-#[repr(C, align(64))]
-pub(super) struct FitRows([[f64; BLOCK_BUILDS]; 5]);
-
-impl FitRows {
-    #[inline(always)]
-    pub(super) fn of(&self, build: usize) -> Similarity {
-        let [a, b, c, d, e] = &self.0;
-        Similarity::from_parts([a[build], b[build], c[build], d[build], e[build]])
-    }
-
-    #[inline(always)]
-    fn put(&mut self, build: usize, fit: &Similarity) {
-        let parts = fit.parts();
-        for part in 0..5 {
-            self.0[part][build] = parts[part];
-        }
-    }
-}
-
-/// What of a look is to be counted at every build: 1, or 0 where the look is clipped or cannot be computed.
-pub type Marks = [u64; BLOCK_BUILDS];
+use crate::vision::finest_detail_arcmin;
 
 /// One look at each build of a block.
 #[derive(Debug, Clone)]
 pub struct LookRows {
-    pub(super) eye: Box<EyeRows>,
-    pub(super) ends: Vec<SeenRows>,
-    pub(super) middles: Vec<SeenRows>,
-    room: Box<SightRoom>,
-    pub(super) fit: Box<FitRows>,
+    shown: Shown,
     faults: Faults,
-    pub(super) clipped: Marks,
-    pub(super) counted: Marks,
-    pub(super) rod: Box<RodRows>,
-    pub(super) junction: Box<JunctionRows>,
-    pub(super) verdict: Box<VerdictRows>,
+    sight_room: Box<SightRoom>,
+    judge_room: Box<JudgeRoom>,
 }
 
 impl LookRows {
     /// Room for looks at a block of builds of `plan`.
     pub fn new(plan: &Plan) -> Self {
         Self {
-            eye: Box::new(EyeRows {
-                place: [[0.0; BLOCK_BUILDS]; 3],
-                radius: [0.0; BLOCK_BUILDS],
-                per_radius: [0.0; BLOCK_BUILDS],
-                per_detail: [0.0; BLOCK_BUILDS],
-            }),
-            ends: vec![SeenRows::NOTHING; plan.targets.len()],
-            middles: vec![SeenRows::NOTHING; plan.middle_count()],
-            room: SightRoom::new(),
-            fit: Box::new(FitRows([[0.0; BLOCK_BUILDS]; 5])),
+            shown: Shown {
+                eye: Box::new(EyeRows {
+                    place: [[0.0; BLOCK_BUILDS]; 3],
+                    radius: [0.0; BLOCK_BUILDS],
+                    per_radius: [0.0; BLOCK_BUILDS],
+                    per_detail: [0.0; BLOCK_BUILDS],
+                }),
+                ends: vec![SeenRows::NOTHING; plan.targets.len()],
+                middles: vec![SeenRows::NOTHING; plan.middle_count()],
+                fit: Box::new(FitRows([[0.0; BLOCK_BUILDS]; 5])),
+                clipped: [0; BLOCK_BUILDS],
+                counted: [0; BLOCK_BUILDS],
+            },
             faults: [0; BLOCK_BUILDS],
-            clipped: [0; BLOCK_BUILDS],
-            counted: [0; BLOCK_BUILDS],
-            rod: Box::new(RodRows::of(plan.design.judging.frame)),
-            junction: Box::new(JunctionRows::NOTHING),
-            verdict: Box::new(VerdictRows::of(plan.edges.len())),
+            sight_room: SightRoom::new(),
+            judge_room: JudgeRoom::new(plan),
         }
     }
 
@@ -137,10 +64,10 @@ impl LookRows {
         widest(Look {
             focus_per_mm: 1.0 / plan.design.viewer.focus_mm,
             builds,
-            eye: &self.eye,
-            room: &mut self.room,
-            ends: &mut self.ends,
-            middles: &mut self.middles,
+            eye: &self.shown.eye,
+            room: &mut self.sight_room,
+            ends: &mut self.shown.ends,
+            middles: &mut self.shown.middles,
         });
         widest(Fit {
             plan,
@@ -149,7 +76,8 @@ impl LookRows {
         });
         widest(Judge {
             plan,
-            rows: self,
+            shown: &self.shown,
+            room: &mut self.judge_room,
             witness,
         });
     }
@@ -213,10 +141,10 @@ impl Kernel for OpenEyes<'_> {
             };
             faults[build] = no_pupil | not_finite | beyond;
         }
-        self.rows.eye.place = [*x, *y, *z];
-        self.rows.eye.radius = radius;
-        self.rows.eye.per_radius = per_radius;
-        self.rows.eye.per_detail = per_detail;
+        self.rows.shown.eye.place = [*x, *y, *z];
+        self.rows.shown.eye.radius = radius;
+        self.rows.shown.eye.per_radius = per_radius;
+        self.rows.shown.eye.per_detail = per_detail;
         self.rows.faults = faults;
     }
 }
@@ -234,7 +162,7 @@ impl Kernel for Fit<'_> {
     fn run(self) {
         let rows = self.rows;
         let mut least = [f64::INFINITY; BLOCK_BUILDS];
-        for seen in rows.ends.iter().chain(&rows.middles) {
+        for seen in rows.shown.ends.iter().chain(&rows.shown.middles) {
             for build in 0..BLOCK_BUILDS {
                 let clear = seen.clear[build];
                 least[build] = if clear < least[build] {
@@ -245,7 +173,7 @@ impl Kernel for Fit<'_> {
             }
         }
         let fit = match &self.plan.fit_targets {
-            Some(targets) => fit_rows(targets, &rows.ends),
+            Some(targets) => fit_rows(targets, &rows.shown.ends),
             None => FitRows([[f64::NAN; BLOCK_BUILDS]; 5]),
         };
         let clip_below = self.plan.design.peephole.clip_below;
@@ -253,15 +181,15 @@ impl Kernel for Fit<'_> {
             let computable = self.alive[build] != 0 && rows.faults[build] == 0;
             let shown = least[build] >= clip_below && least[build] > 0.0;
             let fitted = fit.of(build).can_be_undone();
-            rows.clipped[build] = u64::from(computable && !shown);
-            rows.counted[build] = u64::from(computable && shown && fitted);
+            rows.shown.clipped[build] = u64::from(computable && !shown);
+            rows.shown.counted[build] = u64::from(computable && shown && fitted);
             rows.faults[build] |= if computable && shown && !fitted {
                 bit(NotComputable::NoFit)
             } else {
                 0
             };
         }
-        *rows.fit = fit;
+        *rows.shown.fit = fit;
     }
 }
 

@@ -6,7 +6,7 @@
 //! way every number comes from the same operations.
 
 use super::build_rows::{BuildRows, PointRows};
-use super::look_rows::{EyeRows, SeenRows};
+use super::rows::{EyeRows, SeenRows};
 use crate::elementary::{Kernel, disc_segment};
 use crate::sampling::BLOCK_BUILDS;
 use crate::vision::{Cut, Pupil};

@@ -277,7 +277,7 @@ fn merge_names_what_is_missing_twice_or_of_other_parts() {
         refused(&folder, &arguments, told);
     };
     merge(&[&two], "2 are missing: 1/3, 3/3");
-    merge(&[&one, &three], "1 are missing: 2/3");
+    merge(&[&one, &three], "one is missing: 2/3");
     merge(&[&one, &two, &one], "name each part once");
     merge(
         &[&one, &half],

@@ -7,8 +7,11 @@ set -euo pipefail
 folder=$1
 parts=$2
 out=$3
+ended=0
 for scenario in "$folder"/*.toml; do
   name=$(basename "$scenario" .toml)
   "${SIGHTDRIFT:-sightdrift}" merge "$scenario" "$out/parts/$name".part-*-of-"$parts".json \
-    --threads "${SLURM_CPUS_PER_TASK:-1}" --out "$out/$name" --overwrite
+    --threads "${SLURM_CPUS_PER_TASK:-1}" --out "$out/$name" --overwrite \
+    || ended=$?  # the others are merged all the same
 done
+exit "$ended"

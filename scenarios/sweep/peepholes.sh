@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Writes one scenario for each peephole diameter into a folder, from one scenario that gives it in [peephole].
-# Usage: bash peepholes.sh SCENARIO.toml FOLDER "4 mm" "6 mm" "8 mm"
+# Usage: bash peepholes.sh SCENARIO.toml FOLDER "5 mm" "6 mm" "8 mm"
+# SIGHTDRIFT names the program when it is not on the path: it checks each scenario.
 # A scenario that names CSV files finds them beside itself: copy those into the folder too.
 set -euo pipefail
 scenario=$1
@@ -15,5 +16,7 @@ for diameter in "$@"; do
     { print }
     END { exit !found }
   ' "$scenario" > "$file" || { echo "$scenario: has no diameter in [peephole]" >&2; exit 2; }
+  # better told now than by every task of an array
+  "${SIGHTDRIFT:-sightdrift}" check "$file" > /dev/null || { rm "$file"; exit 2; }
   echo "$file"
 done

@@ -2,7 +2,7 @@
 # Submits a sweep to Slurm: an array of parts over all scenarios of a folder, and a job that merges when all are done.
 # Usage: bash submit.sh FOLDER PARTS OUT [options of assess, for example --builds 100000000]
 # Example:
-#   bash scenarios/sweep/peepholes.sh scenarios/desk-boat.toml sweep "4 mm" "6 mm" "8 mm"
+#   bash scenarios/sweep/peepholes.sh scenarios/desk-boat.toml sweep "5 mm" "6 mm" "8 mm"
 #   bash scenarios/sweep/submit.sh sweep 100 reports/sweep --builds 100000000
 # Submitted again, it goes on: finished parts end at once. A cluster allows so many tasks in one array (scontrol show config,
 # MaxArraySize): scenarios times parts must be fewer.

@@ -129,8 +129,11 @@ fn merged(
             more => format!(" and {more} more"),
         };
         Stop::Refused(format!(
-            "of {of} parts, {} are missing: {}{more}\n  hint: make each with sightdrift assess {} --seed {} --builds {} --looks {}{} --part NUMBER/{of}",
-            missing.len(),
+            "of {of} parts, {} missing: {}{more}\n  hint: make each with sightdrift assess {} --seed {} --builds {} --looks {}{} --part NUMBER/{of}",
+            match missing.len() {
+                1 => "one is".to_owned(),
+                many => format!("{many} are"),
+            },
             shown.join(", "),
             shell_word(scenario_file),
             scenario.run.seed,

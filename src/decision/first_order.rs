@@ -300,7 +300,7 @@ fn derivative(
 }
 
 impl FirstOrder {
-    /// Where this estimate and the run differ by more than 5 standard errors of the run and by more than 5 %. The
+    /// Where this estimate and the run differ by more than 5 standard errors of the run and 5 % together. The
     /// standard error counts builds, not looks: looks at one build are not independent.
     pub fn disagreements(&self, plan: &Plan, tally: &Tally) -> Vec<Disagreement> {
         let builds = tally.held_share.builds as f64;

@@ -317,7 +317,7 @@ fn how_sure(assessment: &Assessment, drawing: Option<Markup>) -> Markup {
             }
             @if !tally.failures.first().is_empty() {
                 p {
-                    "First of them: "
+                    "The first " (tally.failures.first().len()) " of " (count_words(tally.failures.total())) ": "
                     @for (nth, failure) in tally.failures.first().iter().enumerate() {
                         @if nth > 0 { ", " }
                         "build " (failure.build)

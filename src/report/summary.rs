@@ -211,7 +211,7 @@ pub fn disagreement_sentence(assessment: &Assessment) -> String {
         }
         Ok(_) => match assessment.disagreements.iter().max_by(|a, b| off(a).total_cmp(&off(b))) {
             None => format!(
-                "The first-order estimate agrees with the run in all {all} means, standard deviations and gaps (within 5 standard errors and 5 %)."
+                "The first-order estimate agrees with the run in all {all} means, standard deviations and gaps (within 5 standard errors and, on top of them, 5 %)."
             ),
             Some(worst) => format!(
                 "The first-order estimate disagrees with the run in {} of {all} means, standard deviations and gaps, most at {}: {} {} arcmin by first order, {} in the run. Errors are too large, or clipped looks are left out too unevenly, for a straight-line law: trust the run.",

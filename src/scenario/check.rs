@@ -246,7 +246,8 @@ pub(super) fn figure_is_shown(
         ),
         Some(if shown_by {
             format!(
-                "at least {high:.1} mm is needed with the eye exactly in place, and some four standard deviations of the eye's offset more for an eye that wanders; less eye_relief or a smaller figure helps too"
+                "at least {:.1} mm is needed with the eye exactly in place, and some four standard deviations of the eye's offset more for an eye that wanders; less eye_relief or a smaller figure helps too",
+                (high * 10.0).ceil() / 10.0
             )
         } else {
             "no peephole shows it to such an eye: look at the pupil and at the eye's offset".to_owned()

@@ -13,8 +13,11 @@ const PER_OCTAVE: usize = 64;
 const LOWEST_EXPONENT: i32 = -12;
 const OCTAVES: usize = 28;
 const BINS: usize = OCTAVES * PER_OCTAVE + 2;
+/// Places for counts: a power of two, so that a mask spares the check of every place.
+const PLACES: usize = BINS.next_power_of_two();
 /// Where a row's values go that are not counted; it is emptied at once.
-const NOT_COUNTED: usize = BINS;
+const NOT_COUNTED: usize = PLACES - 1;
+const _: () = assert!(BINS <= NOT_COUNTED);
 
 /// Largest relative error of a quantile within the grid: a step of 1/64.
 pub const QUANTILE_RELATIVE_ERROR: f64 = 1.0 / PER_OCTAVE as f64;
@@ -33,7 +36,7 @@ pub struct QuantileSketch {
 impl Default for QuantileSketch {
     fn default() -> Self {
         Self {
-            counts: vec![0; NOT_COUNTED + 1],
+            counts: vec![0; PLACES],
             total: 0,
             lowest_bin: BINS,
             highest_bits: 0,
@@ -82,11 +85,11 @@ impl QuantileSketch {
             highest = if bits > highest { bits } else { highest };
             total += counted[build];
         }
-        let counts: &mut [u64; NOT_COUNTED + 1] = (&mut self.counts[..])
+        let counts: &mut [u64; PLACES] = (&mut self.counts[..])
             .try_into()
             .expect("a sketch has all its bins");
-        for bin in bins {
-            counts[bin as usize] += 1;
+        for build in 0..BLOCK_BUILDS {
+            counts[bins[build] as usize % PLACES] += 1;
         }
         counts[NOT_COUNTED] = 0;
         self.total += total;

@@ -11,7 +11,7 @@
 use sightdrift::decision::{Counted, RunPlan, run_on};
 use sightdrift::figure::{Plan, Plate, Source};
 use sightdrift::report::drawing::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
-use sightdrift::sampling::{BLOCK_BUILDS, Row, Sampling, normal_quantile_wichura_1988};
+use sightdrift::sampling::{BLOCK_BUILDS, Row, Sampling, SourceRows, normal_quantile_wichura_1988};
 use sightdrift::scenario::read_scenario;
 use sightdrift::statistics::{RepeatedMean, jackknife_tukey_1958};
 use sightdrift::trial::RunHooks;
@@ -209,7 +209,12 @@ fn integrals_of_run(boat: &Boat, sampling: Sampling, seed: u64) -> [[f64; 2]; SI
         while builds < 1 << bits {
             let block = builds / BLOCK_BUILDS as u64;
             let source = Source::HoleScatter(Plate::Front);
-            sampler.fill(source, 0, block, &mut rows, [2, 2]);
+            let drawn = SourceRows {
+                rows: &mut rows,
+                components: 2,
+                uniforms: 2,
+            };
+            sampler.fill(source, 0, block, drawn);
             for build in 0..BLOCK_BUILDS {
                 let (mut product, mut sum) = (1.0, 0.0);
                 for (i, row) in (1..).zip(&rows) {

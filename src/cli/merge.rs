@@ -4,11 +4,11 @@ use super::about::shell_word;
 use super::arguments::MergeOptions;
 use super::counts_file::CountsFile;
 use super::files::{open_scenario, short_name};
-use super::report_out::{ReportOut, Telling, usual_place};
+use super::report_out::{ReportOut, Telling, run_command, usual_place};
 use super::terminal::interrupt_flag;
 use super::{Exit, Stop};
 use crate::decision::{Counted, Merger, NotMerged, Part, RunPlan, RunResult, Stopped};
-use crate::report::{count_words, sampling_option};
+use crate::report::count_words;
 use crate::scenario::{MOST_BUILDS, MOST_LOOKS, Scenario};
 use crate::trial::{RunHooks, thread_pool};
 use std::collections::BTreeMap;
@@ -129,17 +129,13 @@ fn merged(
             more => format!(" and {more} more"),
         };
         Stop::Refused(format!(
-            "of {of} parts, {} missing: {}{more}\n  hint: make each with sightdrift assess {} --seed {} --builds {} --looks {}{} --part NUMBER/{of}",
+            "of {of} parts, {} missing: {}{more}\n  hint: make each with {} --part NUMBER/{of}",
             match missing.len() {
                 1 => "one is".to_owned(),
                 many => format!("{many} are"),
             },
             shown.join(", "),
-            shell_word(scenario_file),
-            scenario.run.seed,
-            scenario.run.builds,
-            scenario.run.looks,
-            sampling_option(&scenario.run)
+            run_command(scenario_file, &scenario.run)
         ))
     })
 }
@@ -179,14 +175,10 @@ fn refused(
             refuse(
                 path,
                 &format!(
-                    "part {number}/{of} is unfinished, {} of its {} builds are done\n  hint: go on with it by sightdrift assess {} --seed {} --builds {} --looks {}{} --part {number}/{of} --out {} --resume",
+                    "part {number}/{of} is unfinished, {} of its {} builds are done\n  hint: go on with it by {} --part {number}/{of} --out {} --resume",
                     count_words(counted.next_build - counted.first_build),
                     count_words(builds.end - builds.start),
-                    shell_word(scenario_file),
-                    scenario.run.seed,
-                    scenario.run.builds,
-                    scenario.run.looks,
-                    sampling_option(&scenario.run),
+                    run_command(scenario_file, &scenario.run),
                     shell_word(path)
                 ),
             )

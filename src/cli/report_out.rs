@@ -109,8 +109,13 @@ fn command(file: &Path, run: &RunPlan, run_as_read: &RunPlan) -> String {
     } else {
         " --to-the-cap"
     };
+    format!("{}{to_the_cap}", run_command(file, run))
+}
+
+/// The command that runs the scenario of this file as `run` says, but for its stop rule.
+pub(super) fn run_command(file: &Path, run: &RunPlan) -> String {
     format!(
-        "sightdrift assess {} --seed {} --builds {} --looks {}{}{to_the_cap}",
+        "sightdrift assess {} --seed {} --builds {} --looks {}{}",
         shell_word(file),
         run.seed,
         run.builds,

@@ -62,6 +62,7 @@ impl Counted {
         kept: &mut dyn FnMut(&Self),
     ) -> bool {
         let cap = run_plan.builds;
+        let mut next_point = next_checkpoint(self.next_build, cap);
         let mut whole = true;
         // a task leaves its bench to the next: no memory is asked for once all are there
         let benches: Mutex<Vec<Box<Workbench>>> = Mutex::default();
@@ -81,17 +82,17 @@ impl Counted {
                     whole = false;
                     return;
                 };
-                let is_point = next_checkpoint(self.next_build, cap) == end;
                 self.next_build = end;
                 self.tally.fold(&bench.tally);
                 if let Ok(mut benches) = benches.lock() {
                     benches.push(bench);
                 }
-                if is_point {
+                if end == next_point {
                     self.points.push(PassedSoFar {
                         builds: end,
                         passed: self.tally.passed_in,
                     });
+                    next_point = next_checkpoint(end, cap);
                 }
                 kept(self);
             },

@@ -40,7 +40,8 @@ impl Default for RareSettings {
 /// Why there is no answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NoRareFailure {
-    /// Samples times coordinates are this many numbers, more than are kept for one repetition (30 million).
+    /// Samples times coordinates, for all repetitions that run at a time, are this many numbers, more than are kept
+    /// (60 million).
     TooLarge(usize),
     /// Fewer than 10 samples, or fewer than 2 repetitions.
     TooFew,

@@ -372,7 +372,11 @@ mod tests {
                 2
             };
             let mut rows = vec![Row::of(0.5); components];
-            crate::sampling::RowKey::new(9, 0, 0, 0).fill(&mut rows, components, law.uniforms());
+            crate::sampling::RowKey::new(9, 0, 0, 0).fill(crate::sampling::SourceRows {
+                rows: &mut rows,
+                components,
+                uniforms: law.uniforms(),
+            });
             let uniforms = rows.clone();
             law.shape(&mut rows, components);
             for build in 0..BLOCK_BUILDS {

@@ -16,7 +16,7 @@ pub use distribution::{Distribution, DistributionError};
 pub use latin::fill_latin_hypercube;
 pub use method::Sampling;
 pub use normal::{normal_cumulative, normal_density, normal_quantile_wichura_1988, shape_normal};
-pub use rows::RowKey;
+pub use rows::{RowKey, SourceRows};
 pub use sobol::SobolPoints;
 pub use stream::{BLOCK_BUILDS, Row, Stream, StreamKey};
 

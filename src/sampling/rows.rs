@@ -41,34 +41,56 @@ impl RowKey {
         finalise(self.0 ^ finalise((2 * item + component).wrapping_add(GOLDEN)))
     }
 
-    /// Fills rows of a source with numbers strictly between 0 and 1, odd multiples of 2⁻⁵³: of every item's `components`
-    /// rows the first `uniforms`.
-    pub fn fill(self, rows: &mut [Row], components: usize, uniforms: usize) {
-        widest(Fill {
-            key: self,
-            rows,
-            components,
-            uniforms,
-        });
+    /// Fills the rows with numbers strictly between 0 and 1, odd multiples of 2⁻⁵³.
+    pub fn fill(self, rows: SourceRows<'_>) {
+        widest(Fill { key: self, rows });
+    }
+}
+
+/// The rows of one source that take a uniform number: of every item's `components` rows the first `uniforms`.
+#[derive(Debug)]
+pub struct SourceRows<'a> {
+    /// All rows of the source, item by item.
+    pub rows: &'a mut [Row],
+    /// Rows of an item.
+    pub components: usize,
+    /// Rows of an item that take a number.
+    pub uniforms: usize,
+}
+
+impl SourceRows<'_> {
+    /// The same rows, for one thing more to be done with them later.
+    pub fn again(&mut self) -> SourceRows<'_> {
+        SourceRows {
+            rows: self.rows,
+            ..*self
+        }
+    }
+
+    /// Each such row with its item and its place in it.
+    #[inline(always)]
+    pub fn drawn(&mut self) -> impl Iterator<Item = (u64, u64, &mut Row)> {
+        let uniforms = self.uniforms;
+        let items = self.rows.chunks_exact_mut(self.components);
+        (0..).zip(items).flat_map(move |(item, rows)| {
+            let rows = (0..).zip(rows.iter_mut().take(uniforms));
+            rows.map(move |(component, row)| (item, component, row))
+        })
     }
 }
 
 struct Fill<'a> {
     key: RowKey,
-    rows: &'a mut [Row],
-    components: usize,
-    uniforms: usize,
+    rows: SourceRows<'a>,
 }
 
 impl Kernel for Fill<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn run(self) {
-        for (item, rows) in self.rows.chunks_exact_mut(self.components).enumerate() {
-            for (component, row) in rows.iter_mut().enumerate().take(self.uniforms) {
-                fill_row(self.key.word(item as u64, component as u64), row);
-            }
+    fn run(mut self) {
+        for (item, component, row) in self.rows.drawn() {
+            fill_row(self.key.word(item, component), row);
         }
     }
 }
@@ -107,12 +129,20 @@ mod tests {
     use rand::rand_core::Rng;
     use rand::rngs::Xoshiro256PlusPlus;
 
+    fn of(rows: &mut [Row], components: usize) -> SourceRows<'_> {
+        SourceRows {
+            rows,
+            components,
+            uniforms: components,
+        }
+    }
+
     #[test]
     fn every_generator_is_the_published_one() {
         // rand 0.10: Xoshiro256PlusPlus::from_seed of the same four words
         let key = RowKey::new(7, 22, 0, 3);
         let mut rows = vec![Row::of(0.0); 12];
-        key.fill(&mut rows, 2, 2);
+        key.fill(of(&mut rows, 2));
         let row = rows[11];
         for j in 0..GENERATORS {
             let mut seed = [0_u8; 32];
@@ -133,7 +163,7 @@ mod tests {
     fn every_part_of_the_address_changes_the_numbers() {
         let first = |seed, source, look, block, item: usize, component: usize| {
             let mut rows = vec![Row::of(0.0); 8];
-            RowKey::new(seed, source, look, block).fill(&mut rows, 2, 2);
+            RowKey::new(seed, source, look, block).fill(of(&mut rows, 2));
             rows[2 * item + component]
         };
         let base = first(1, 2, 0, 0, 3, 0);
@@ -160,7 +190,7 @@ mod tests {
     fn sampling_is_unchanged_v2() {
         // a regression check: editing it means raising SAMPLING_VERSION
         let mut rows = vec![Row::of(0.0); 4];
-        RowKey::new(1, 2, 0, 0).fill(&mut rows, 1, 1);
+        RowKey::new(1, 2, 0, 0).fill(of(&mut rows, 1));
         let drawn: Vec<u64> = rows[3].0[..3].iter().map(|u| (u * 1e15) as u64).collect();
         assert_eq!(drawn, STABLE);
     }

@@ -20,6 +20,12 @@ pub(super) const fn bit(reason: NotComputable) -> u64 {
     1 << reason as u64
 }
 
+/// Nothing where all is well, else the bit of the reason.
+#[inline(always)]
+pub(super) fn unless(is_well: bool, reason: NotComputable) -> u64 {
+    if is_well { 0 } else { bit(reason) }
+}
+
 /// A point of a rod in every build, as the build's peephole frames it.
 #[derive(Debug, Clone)]
 #[repr(C, align(64))]
@@ -256,11 +262,7 @@ impl Kernel for PlacePeephole<'_> {
             peephole.x[build] = centre.x;
             peephole.y[build] = centre.y;
             peephole.z[build] = centre.z;
-            faults[build] = if is_finite(centre) {
-                0
-            } else {
-                bit(NotComputable::NotFinite)
-            };
+            faults[build] = unless(is_finite(centre), NotComputable::NotFinite);
         }
         self.rows.faults = faults;
     }
@@ -357,21 +359,12 @@ impl Kernel for StringLines<'_> {
                 let tension_n = tension * pull[build] * kept[build];
                 let per_tension = 1.0 / tension_n;
                 local.per_tension[build] = per_tension;
-                let crossed = if rear.z > front.z {
-                    0
-                } else {
-                    bit(NotComputable::PlatesCross)
-                };
-                let loose = if tension_n > 0.0 {
-                    0
-                } else {
-                    bit(NotComputable::NoTension)
-                };
-                let sags = if per_tension <= most_per_tension {
-                    0
-                } else {
-                    bit(NotComputable::SagOutOfRange)
-                };
+                let crossed = unless(rear.z > front.z, NotComputable::PlatesCross);
+                let loose = unless(tension_n > 0.0, NotComputable::NoTension);
+                let sags = unless(
+                    per_tension <= most_per_tension,
+                    NotComputable::SagOutOfRange,
+                );
                 faults[build] |= crossed | loose | sags;
             }
             *out = local;
@@ -418,15 +411,8 @@ impl Kernel for HangRods<'_> {
                     rows.peephole.of(build).centre_mm,
                 );
                 let inside = z_mm > straight.from_mm.z && z_mm < line.rear_z[build];
-                faults[build] |= if inside {
-                    0
-                } else {
-                    bit(NotComputable::RodOutsidePlates)
-                } | if finite {
-                    0
-                } else {
-                    bit(NotComputable::NotFinite)
-                };
+                faults[build] |= unless(inside, NotComputable::RodOutsidePlates)
+                    | unless(finite, NotComputable::NotFinite);
             }
         }
         rows.faults = faults;
@@ -479,11 +465,7 @@ impl Kernel for BowRods<'_> {
                     pair_of(bow, build),
                 );
                 let finite = out.put(build, middle, rows.peephole.of(build).centre_mm);
-                faults[build] |= if finite {
-                    0
-                } else {
-                    bit(NotComputable::NotFinite)
-                };
+                faults[build] |= unless(finite, NotComputable::NotFinite);
             }
         }
         rows.faults = faults;

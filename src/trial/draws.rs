@@ -2,7 +2,7 @@
 
 use super::sampler::Sampler;
 use crate::figure::{Family, Plan, Source};
-use crate::sampling::{BLOCK_BUILDS, Row};
+use crate::sampling::{BLOCK_BUILDS, Row, SourceRows};
 
 /// The values of one block: of its builds, or of one look at each.
 #[derive(Debug, Clone)]
@@ -52,7 +52,12 @@ impl Draws {
             let start = plan.layout.start(source);
             let end = start + source.items(&plan.design) * components;
             let rows = &mut self.rows[start..end];
-            sampler.fill(source, look, block, rows, [components, uniforms]);
+            let drawn = SourceRows {
+                rows: &mut *rows,
+                components,
+                uniforms,
+            };
+            sampler.fill(source, look, block, drawn);
             law.shape(rows, components);
         }
         self.settled = true;

@@ -2,7 +2,7 @@
 //! each, row by row in the machine's widest lanes.
 
 use super::build::NotComputable;
-use super::build_rows::{BuildRows, Faults, bit, is_finite};
+use super::build_rows::{BuildRows, Faults, bit, is_finite, unless};
 use super::judge_rows::{Judge, JudgeRoom, Witness};
 use super::rows::{EyeRows, FitRows, Marks, SeenRows, Shown};
 use super::sight_rows::{Look, SightRoom};
@@ -30,7 +30,6 @@ impl LookRows {
                 eye: Box::new(EyeRows {
                     place: [[0.0; BLOCK_BUILDS]; 3],
                     radius: [0.0; BLOCK_BUILDS],
-                    per_radius: [0.0; BLOCK_BUILDS],
                     per_detail: [0.0; BLOCK_BUILDS],
                 }),
                 ends: vec![SeenRows::NOTHING; plan.targets.len()],
@@ -117,33 +116,27 @@ impl Kernel for OpenEyes<'_> {
         let diameter = row(layout.start(Source::Pupil));
         let log_mar = row(layout.start(Source::Acuity));
         let mut radius = [0.0; BLOCK_BUILDS];
-        let mut per_radius = [0.0; BLOCK_BUILDS];
         let mut per_detail = [0.0; BLOCK_BUILDS];
         let mut faults = [0; BLOCK_BUILDS];
         for build in 0..BLOCK_BUILDS {
             radius[build] = diameter[build] * 0.5;
-            per_radius[build] = 1.0 / radius[build];
             per_detail[build] = 1.0 / rad_from_arcmin(finest_detail_arcmin(log_mar[build]));
-            let no_pupil = if radius[build] > 0.0 && radius[build] < f64::INFINITY {
-                0
-            } else {
-                bit(NotComputable::NoPupil)
-            };
-            let not_finite = if is_finite(Point::new(x[build], y[build], z[build])) {
-                0
-            } else {
-                bit(NotComputable::NotFinite)
-            };
-            let beyond = if z[build] < self.builds.peephole.of(build).centre_mm.z {
-                0
-            } else {
-                bit(NotComputable::EyeBeyondPeephole)
-            };
+            let no_pupil = unless(
+                radius[build] > 0.0 && radius[build] < f64::INFINITY,
+                NotComputable::NoPupil,
+            );
+            let not_finite = unless(
+                is_finite(Point::new(x[build], y[build], z[build])),
+                NotComputable::NotFinite,
+            );
+            let beyond = unless(
+                z[build] < self.builds.peephole.of(build).centre_mm.z,
+                NotComputable::EyeBeyondPeephole,
+            );
             faults[build] = no_pupil | not_finite | beyond;
         }
         self.rows.shown.eye.place = [*x, *y, *z];
         self.rows.shown.eye.radius = radius;
-        self.rows.shown.eye.per_radius = per_radius;
         self.rows.shown.eye.per_detail = per_detail;
         self.rows.faults = faults;
     }
@@ -183,11 +176,7 @@ impl Kernel for Fit<'_> {
             let fitted = fit.of(build).can_be_undone();
             rows.shown.clipped[build] = u64::from(computable && !shown);
             rows.shown.counted[build] = u64::from(computable && shown && fitted);
-            rows.faults[build] |= if computable && shown && !fitted {
-                bit(NotComputable::NoFit)
-            } else {
-                0
-            };
+            rows.faults[build] |= unless(!(computable && shown) || fitted, NotComputable::NoFit);
         }
         *rows.shown.fit = fit;
     }
@@ -198,11 +187,7 @@ fn fit_rows(targets: &FitTargets, seen: &[SeenRows]) -> FitRows {
     let mut sums = [[0.0; BLOCK_BUILDS]; 4];
     for (centred, seen) in targets.centred.iter().zip(seen) {
         for build in 0..BLOCK_BUILDS {
-            let mut one = FitSums {
-                seen: Pair::new(sums[0][build], sums[1][build]),
-                dot: sums[2][build],
-                cross: sums[3][build],
-            };
+            let mut one = sums_of(&sums, build);
             one.add(*centred, seen.direction(build));
             sums[0][build] = one.seen.x;
             sums[1][build] = one.seen.y;
@@ -212,12 +197,16 @@ fn fit_rows(targets: &FitTargets, seen: &[SeenRows]) -> FitRows {
     }
     let mut fit = FitRows([[0.0; BLOCK_BUILDS]; 5]);
     for build in 0..BLOCK_BUILDS {
-        let one = FitSums {
-            seen: Pair::new(sums[0][build], sums[1][build]),
-            dot: sums[2][build],
-            cross: sums[3][build],
-        };
-        fit.put(build, &targets.solve(&one));
+        fit.put(build, &targets.solve(&sums_of(&sums, build)));
     }
     fit
+}
+
+#[inline(always)]
+fn sums_of(sums: &[[f64; BLOCK_BUILDS]; 4], build: usize) -> FitSums {
+    FitSums {
+        seen: Pair::new(sums[0][build], sums[1][build]),
+        dot: sums[2][build],
+        cross: sums[3][build],
+    }
 }

@@ -10,7 +10,6 @@ use crate::vision::Pupil;
 pub(super) struct EyeRows {
     pub(super) place: [[f64; BLOCK_BUILDS]; 3],
     pub(super) radius: [f64; BLOCK_BUILDS],
-    pub(super) per_radius: [f64; BLOCK_BUILDS],
     pub(super) per_detail: [f64; BLOCK_BUILDS],
 }
 
@@ -18,11 +17,7 @@ impl EyeRows {
     #[inline(always)]
     pub(super) fn pupil(&self, build: usize) -> Pupil {
         let [x, y, z] = &self.place;
-        Pupil::with_quotient(
-            Point::new(x[build], y[build], z[build]),
-            self.radius[build],
-            self.per_radius[build],
-        )
+        Pupil::new(Point::new(x[build], y[build], z[build]), self.radius[build])
     }
 }
 

@@ -7,7 +7,9 @@
 
 use crate::elementary::{Kernel, widest};
 use crate::figure::{Family, Plan, Source};
-use crate::sampling::{BLOCK_BUILDS, Row, RowKey, Sampling, SobolPoints, fill_latin_hypercube};
+use crate::sampling::{
+    BLOCK_BUILDS, RowKey, Sampling, SobolPoints, SourceRows, fill_latin_hypercube,
+};
 use std::sync::Arc;
 
 /// Independent repetitions among the builds of a run.
@@ -132,49 +134,37 @@ impl Sampler {
         Self { seed, layout }
     }
 
-    /// Fills the rows of one source: of every item's `components` rows the first `uniforms` with numbers strictly between 0
-    /// and 1. `look` is the look's number plus one, or 0 for the build.
-    pub fn fill(
-        &self,
-        source: Source,
-        look: u64,
-        block: u64,
-        rows: &mut [Row],
-        [components, uniforms]: [usize; 2],
-    ) {
+    /// Fills the rows of one source with numbers strictly between 0 and 1. `look` is the look's number plus one, or 0 for the
+    /// build.
+    pub fn fill(&self, source: Source, look: u64, block: u64, mut rows: SourceRows<'_>) {
         let plain = RowKey::new(self.seed, source.number(), look, block);
         let replicate = replicate_of(block) as u64;
+        let even = RowKey::new(self.seed, source.number() + EVEN, look, replicate);
         let first = block / REPLICATES as u64 * BLOCK_BUILDS as u64;
         match &self.layout {
-            Layout::Plain => plain.fill(rows, components, uniforms),
+            Layout::Plain => plain.fill(rows),
             Layout::LatinHypercube => {
-                plain.fill(rows, components, uniforms);
-                let (start, builds) = cube_of(first);
-                let key = RowKey::new(self.seed, source.number() + EVEN, look, replicate);
+                plain.fill(rows.again());
+                let (start, cube_builds) = cube_of(first);
                 widest(Cubes {
-                    key: key.within(start),
-                    cube_builds: builds,
+                    key: even.within(start),
+                    cube_builds,
                     first: first - start,
                     rows,
-                    components,
-                    uniforms,
                 });
             }
             Layout::Sobol { points, dimensions } => {
                 let start = dimensions.starts[source.index()]
                     + look.saturating_sub(1) as usize * dimensions.look;
-                if start + rows.len() > points.dimensions() {
-                    plain.fill(rows, components, uniforms);
+                if start + rows.rows.len() > points.dimensions() {
+                    plain.fill(rows.again());
                 }
-                let key = RowKey::new(self.seed, source.number() + EVEN, look, replicate);
                 widest(Points {
-                    key,
+                    key: even,
                     points,
                     start,
                     first,
                     rows,
-                    components,
-                    uniforms,
                 });
             }
         }
@@ -207,22 +197,18 @@ struct Cubes<'a> {
     key: RowKey,
     cube_builds: u64,
     first: u64,
-    rows: &'a mut [Row],
-    components: usize,
-    uniforms: usize,
+    rows: SourceRows<'a>,
 }
 
 impl Kernel for Cubes<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn run(self) {
-        for (item, rows) in self.rows.chunks_exact_mut(self.components).enumerate() {
-            for (component, row) in rows.iter_mut().enumerate().take(self.uniforms) {
-                let jitter = row.0;
-                let word = self.key.word(item as u64, component as u64);
-                fill_latin_hypercube(word, self.cube_builds, self.first, &jitter, &mut row.0);
-            }
+    fn run(mut self) {
+        for (item, component, row) in self.rows.drawn() {
+            let jitter = row.0;
+            let word = self.key.word(item, component);
+            fill_latin_hypercube(word, self.cube_builds, self.first, &jitter, &mut row.0);
         }
     }
 }
@@ -232,24 +218,21 @@ struct Points<'a> {
     points: &'a SobolPoints,
     start: usize,
     first: u64,
-    rows: &'a mut [Row],
-    components: usize,
-    uniforms: usize,
+    rows: SourceRows<'a>,
 }
 
 impl Kernel for Points<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn run(self) {
-        for (item, rows) in self.rows.chunks_exact_mut(self.components).enumerate() {
-            for (component, row) in rows.iter_mut().enumerate().take(self.uniforms) {
-                let dimension = self.start + item * self.components + component;
-                // beyond the last direction numbers the plain numbers stay
-                if dimension < self.points.dimensions() {
-                    let word = self.key.word(item as u64, component as u64);
-                    self.points.fill(dimension, word, self.first, &mut row.0);
-                }
+    fn run(mut self) {
+        let components = self.rows.components;
+        for (item, component, row) in self.rows.drawn() {
+            let dimension = self.start + item as usize * components + component as usize;
+            // beyond the last direction numbers the plain numbers stay
+            if dimension < self.points.dimensions() {
+                let word = self.key.word(item, component);
+                self.points.fill(dimension, word, self.first, &mut row.0);
             }
         }
     }

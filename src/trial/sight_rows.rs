@@ -9,7 +9,7 @@ use super::build_rows::{BuildRows, PointRows};
 use super::rows::{EyeRows, SeenRows};
 use crate::elementary::{Kernel, disc_segment};
 use crate::sampling::BLOCK_BUILDS;
-use crate::vision::{Cut, Pupil};
+use crate::vision::Cut;
 
 /// Points that are looked at together.
 const TOGETHER: usize = 4;
@@ -192,7 +192,8 @@ const LANES: usize = 8;
 fn work_out(cuts: &mut CutRows, count: usize) {
     let end = count.next_multiple_of(LANES).min(MOST);
     for at in 0..end {
-        let [first, second] = Cut::chords(cuts.own[at], cuts.image[at], cuts.distance_squared[at]);
+        let radii = [cuts.own[at], cuts.image[at]];
+        let [first, second] = Cut::chords(radii, cuts.distance_squared[at]);
         cuts.first[at] = first;
         cuts.second[at] = second;
     }
@@ -204,8 +205,7 @@ fn work_out(cuts: &mut CutRows, count: usize) {
     }
     for at in 0..end {
         let segments = [cuts.first[at], cuts.second[at]];
-        let per_area = Pupil::per_area_mm2(1.0 / cuts.own[at]);
-        let one = Cut::new([cuts.own[at], cuts.image[at]], segments, per_area);
+        let one = Cut::new([cuts.own[at], cuts.image[at]], segments);
         cuts.first[at] = one.clear;
         cuts.second[at] = one.pull;
     }

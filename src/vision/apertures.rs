@@ -101,34 +101,16 @@ pub struct Pupil {
     /// Its centre E, mm.
     pub centre_mm: Point,
     radius_mm: f64,
-    per_area_mm2: f64,
 }
 
 impl Pupil {
     /// The pupil of this radius at this place.
     #[inline(always)]
     pub fn new(centre_mm: Point, radius_mm: f64) -> Self {
-        Self::with_quotient(centre_mm, radius_mm, 1.0 / radius_mm)
-    }
-
-    /// The pupil of this radius, 1 over which is known, at this place.
-    #[inline(always)]
-    pub fn with_quotient(centre_mm: Point, radius_mm: f64, per_radius_mm: f64) -> Self {
         Self {
             centre_mm,
             radius_mm,
-            per_area_mm2: Self::per_area_mm2(per_radius_mm),
         }
-    }
-
-    /// 1 over the area of a pupil, 1 over whose radius is `per_radius_mm`, 1/mm².
-    #[inline(always)]
-    pub fn per_area_mm2(per_radius_mm: f64) -> f64 {
-        per_radius_mm * per_radius_mm * (1.0 / PI)
-    }
-
-    fn disc(&self) -> Disc {
-        Disc::of_radius(self.radius_mm)
     }
 }
 
@@ -216,13 +198,9 @@ impl Framed {
                 clear_share: lit.beyond,
             };
         }
-        let image = Disc::of_radius(lit.image_radius_mm);
-        let [first, second] = chords(pupil.disc(), image, lit.distance_squared_mm2);
-        let cut = Cut::new(
-            [pupil.radius_mm, lit.image_radius_mm],
-            [disc_segment(first), disc_segment(second)],
-            pupil.per_area_mm2,
-        );
+        let radii_mm = [pupil.radius_mm, lit.image_radius_mm];
+        let [first, second] = Cut::chords(radii_mm, lit.distance_squared_mm2);
+        let cut = Cut::new(radii_mm, [disc_segment(first), disc_segment(second)]);
         let moved = lit.moved(cut.pull, focus_per_mm);
         Seen {
             direction: lit.straight + moved,
@@ -270,28 +248,24 @@ pub struct Cut {
 }
 
 impl Cut {
-    /// Where the common chord lies, from the centres of a pupil and of a peephole's image, in their radii; rows take the
-    /// segments of many chords together.
+    /// Where the common chord lies, from the centres of a pupil and of a peephole's image of these radii, mm, in their radii;
+    /// rows take the segments of many chords together.
     #[inline(always)]
-    pub fn chords(
-        pupil_radius_mm: f64,
-        image_radius_mm: f64,
-        distance_squared_mm2: f64,
-    ) -> [f64; 2] {
+    pub fn chords([own_mm, image_mm]: [f64; 2], distance_squared_mm2: f64) -> [f64; 2] {
         chords(
-            Disc::of_radius(pupil_radius_mm),
-            Disc::of_radius(image_radius_mm),
+            Disc::of_radius(own_mm),
+            Disc::of_radius(image_mm),
             distance_squared_mm2,
         )
     }
 
-    /// From the radii of the pupil and of the peephole's image, mm, the segments that the common chord cuts off two unit
-    /// discs, and 1 over the pupil's area.
+    /// From the same radii and the segments that the common chord cuts off two unit discs.
     #[inline(always)]
-    pub fn new([own_mm, image_mm]: [f64; 2], segments: [f64; 2], per_area_mm2: f64) -> Self {
+    pub fn new([own_mm, image_mm]: [f64; 2], segments: [f64; 2]) -> Self {
         let (area_mm2, pull) = lens([own_mm * own_mm, image_mm * image_mm], segments);
+        let per_own_mm = 1.0 / own_mm;
         Self {
-            clear: area_mm2 * per_area_mm2,
+            clear: area_mm2 * (per_own_mm * per_own_mm * (1.0 / PI)),
             pull,
         }
     }

@@ -5,7 +5,7 @@ use super::first_order::{Disagreement, FirstOrder, NoEstimate, first_order};
 use super::holding_zone::{HoldingZone, holding_zone};
 use super::removal::{Removals, removals};
 use super::run::{RunResult, run};
-use super::run_plan::RunPlan;
+use super::run_plan::{Interrupted, RunPlan};
 use super::worst_case::{WorstCase, worst_case};
 use crate::figure::{Item, Plan};
 use crate::statistics::Proportion;
@@ -21,10 +21,6 @@ pub enum Met {
     /// The interval straddles the target.
     Undecided,
 }
-
-/// The run was interrupted; nothing is to be shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Interrupted;
 
 /// Everything that the report tells.
 #[derive(Debug, Clone)]

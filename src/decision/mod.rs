@@ -3,8 +3,10 @@
 
 mod assessment;
 mod block;
+mod brief;
 mod cloud;
 mod counted;
+mod crossing;
 mod first_order;
 mod holding_zone;
 mod performance;
@@ -17,9 +19,11 @@ mod subset;
 mod tasks;
 mod worst_case;
 
-pub use assessment::{Assessment, Interrupted, Met, assess, assess_result};
+pub use assessment::{Assessment, Met, assess, assess_result};
+pub use brief::{Brief, brief, brief_run, briefs, fresh_run};
 pub use cloud::{CloudLook, cloud, seen_rods};
 pub use counted::{Counted, CountedCounts, Merger, NotMerged, PassedSoFar};
+pub use crossing::{Band, Crossing, Slope, crossing};
 pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };
@@ -30,7 +34,7 @@ pub use rare::{
 };
 pub use removal::{Culprit, Outcome, Removal, Removals, removals};
 pub use run::{Checkpoint, RunResult, Stopped, run, run_on, run_part};
-pub use run_plan::RunPlan;
+pub use run_plan::{Interrupted, RunPlan};
 pub use standard_space::{Coordinates, StandardSpace};
 pub use subset::{
     Evaluate, PilotEnd, Repetition, STEP_SHARE, SubsetResult, SubsetSettings, Threshold,

@@ -155,20 +155,38 @@ impl Witness for Unclipped<'_> {
     }
 }
 
+/// Which look decides whether a build passes, when the unclipped ones are put in the order of their worst faults.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Decides {
+    /// None, for none shows the whole figure.
+    NothingShown,
+    /// None, for none need hold.
+    NothingNeedHold,
+    /// This one, counted from 0.
+    Nth(usize),
+}
+
+/// Which of `unclipped` looks decides when `hold_share` of them must hold.
+pub(super) fn nth_that_decides(hold_share: f64, unclipped: usize) -> Decides {
+    let must_hold = (hold_share * unclipped as f64 - ROUNDING).ceil();
+    match unclipped {
+        0 => Decides::NothingShown,
+        _ if must_hold < 1.0 => Decides::NothingNeedHold,
+        _ => Decides::Nth((must_hold as usize).min(unclipped) - 1),
+    }
+}
+
 /// The look that decides whether the build passes.
 fn deciding(mut unclipped: Vec<Performance>, hold_share: f64) -> Performance {
-    if unclipped.is_empty() {
-        return Performance::lost(Fault::NeverShown);
-    }
-    let must_hold = (hold_share * unclipped.len() as f64 - ROUNDING).ceil();
     unclipped.sort_by(|a, b| a.worst.total_cmp(&b.worst));
-    let nth = (must_hold.max(1.0) as usize).min(unclipped.len());
-    let mut decides = unclipped[nth - 1];
-    if must_hold < 1.0 {
-        // nothing need hold
-        decides.worst = 0.0;
+    match nth_that_decides(hold_share, unclipped.len()) {
+        Decides::NothingShown => Performance::lost(Fault::NeverShown),
+        Decides::NothingNeedHold => Performance {
+            worst: 0.0,
+            ..unclipped[0]
+        },
+        Decides::Nth(nth) => unclipped[nth],
     }
-    decides
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@
 
 use super::run::run;
 use super::run_plan::RunPlan;
-use crate::figure::{Design, Plan, Plate, Source};
+use crate::figure::{Design, Plan, Step};
 use crate::mechanics::Tightening;
 use crate::statistics::{ClusteredShare, Proportion};
 use crate::trial::RunHooks;
@@ -63,20 +63,28 @@ impl Removal {
     /// The cause in words.
     pub fn words(self) -> &'static str {
         match self {
-            Self::PatternPlacement => "patterns shifted and turned on the plates",
-            Self::PrintScale => "patterns printed at the wrong scale",
-            Self::PlateSeat => "plates seated too deep, shallow or tilted",
-            Self::HoleScatter => "holes scattered about their marks",
-            Self::HoleSlack => "lines slack in their holes",
-            Self::TensionScatter => "uneven and slackening tension",
             Self::ThreadingLoss => "tension lost by friction along the threading",
             Self::Weight => "sag under the weight of rods and line",
-            Self::RodTie => "rods tied beside the line",
-            Self::RodSlip => "rod ends slipped along the line",
-            Self::RodBow => "bowed rods",
-            Self::PeepholePlacement => "peephole off its place",
-            Self::EyePosition => "the eye off the station point",
+            _ => self.step().map_or("", Step::words),
         }
+    }
+
+    /// The step of the work whose error is taken away; the two others belong to the design.
+    pub fn step(self) -> Option<Step> {
+        Some(match self {
+            Self::PatternPlacement => Step::PatternPlacement,
+            Self::PrintScale => Step::PrintScale,
+            Self::PlateSeat => Step::PlateSeat,
+            Self::HoleScatter => Step::HoleScatter,
+            Self::HoleSlack => Step::HoleSlack,
+            Self::TensionScatter => Step::Tension,
+            Self::RodTie => Step::RodTie,
+            Self::RodSlip => Step::RodSlip,
+            Self::RodBow => Step::RodBow,
+            Self::PeepholePlacement => Step::PeepholePlacement,
+            Self::EyePosition => Step::EyePosition,
+            Self::ThreadingLoss | Self::Weight => return None,
+        })
     }
 
     /// The least that mends the cause, in a workshop's words.
@@ -119,31 +127,6 @@ impl Removal {
         matches!(self, Self::Weight | Self::EyePosition)
     }
 
-    fn sources(self) -> Vec<Source> {
-        let both = |make: fn(Plate) -> Source| Plate::BOTH.map(make).to_vec();
-        match self {
-            Self::PatternPlacement => {
-                [both(Source::PatternShift), both(Source::PatternTurn)].concat()
-            }
-            Self::PrintScale => both(Source::PrintScale),
-            Self::PlateSeat => [
-                both(Source::SeatDepth),
-                both(Source::TiltX),
-                both(Source::TiltY),
-            ]
-            .concat(),
-            Self::HoleScatter => both(Source::HoleScatter),
-            Self::HoleSlack => both(Source::HoleSlack),
-            Self::TensionScatter => vec![Source::HandTension, Source::Slackening],
-            Self::ThreadingLoss | Self::Weight => Vec::new(),
-            Self::RodTie => vec![Source::RodTie],
-            Self::RodSlip => vec![Source::RodSlip],
-            Self::RodBow => vec![Source::RodBow],
-            Self::PeepholePlacement => vec![Source::PeepholeShift, Source::PeepholeDepth],
-            Self::EyePosition => vec![Source::EyeOffset, Source::EyeRelief],
-        }
-    }
-
     /// The design without this cause; `None` when it plays no part anyway.
     pub fn applied(self, design: &Design) -> Option<Design> {
         let mut better = design.clone();
@@ -158,7 +141,7 @@ impl Removal {
                 }
             }
             _ => {
-                for source in self.sources() {
+                for source in self.step().map_or_else(Vec::new, Step::sources) {
                     better = better.with_perfect(source);
                 }
             }

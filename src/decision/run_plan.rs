@@ -5,6 +5,10 @@ use crate::sampling::Sampling;
 use crate::statistics::{IntervalMethod, Proportion, scatter_of_shares};
 use crate::trial::{REPLICATES, Sampler, replicate_builds};
 
+/// The run was interrupted; nothing is to be shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Interrupted;
+
 /// How much to run, and when to stop.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RunPlan {

@@ -3,7 +3,7 @@
 use super::law::Law;
 use super::limits::Judging;
 use super::source::Source;
-use crate::geometry::Pair;
+use crate::geometry::{Pair, Point};
 use crate::mechanics::{PulledAt, Tightening};
 
 /// One of the two plates.
@@ -49,6 +49,8 @@ pub struct Peephole {
     pub eye_relief_mm: f64,
     /// A point whose clear share is under this is clipped.
     pub clip_below: f64,
+    /// Thickness of its plate, mm; 0 for one as thin as the model has it. It narrows the view of what lies off the axis.
+    pub plate_mm: f64,
 }
 
 /// Gravity across the axis.
@@ -114,6 +116,46 @@ pub struct Rod {
     pub mass_kg_per_m: f64,
 }
 
+impl Rod {
+    /// Nominal places of its two ends, mm.
+    pub fn ends_mm(&self, vertices: &[Vertex]) -> [Point; 2] {
+        self.ends.map(|end| {
+            let across = vertices[end.line].direction * end.depth_mm;
+            Point::new(across.x, across.y, end.depth_mm)
+        })
+    }
+
+    /// Nominal length, mm.
+    pub fn length_mm(&self, vertices: &[Vertex]) -> f64 {
+        let [first, second] = self.ends_mm(vertices);
+        (second - first).norm()
+    }
+}
+
+/// What rods there are and where they may hang, for whoever looks for better depths.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stock {
+    /// Shortest and longest rod that can be had, mm.
+    pub length_mm: [f64; 2],
+    /// Nearest and farthest depth at which a rod may be tied, mm: clear of the window and of the rear plate.
+    pub depth_mm: [f64; 2],
+}
+
+impl Stock {
+    /// What the rods themselves show: lengths and depths within those of the design.
+    pub fn of_rods(vertices: &[Vertex], rods: &[Rod]) -> Self {
+        let within = |values: &mut dyn Iterator<Item = f64>| {
+            values.fold([f64::INFINITY, 0.0], |[low, high], value| {
+                [f64::min(low, value), f64::max(high, value)]
+            })
+        };
+        Self {
+            length_mm: within(&mut rods.iter().map(|rod| rod.length_mm(vertices))),
+            depth_mm: within(&mut rods.iter().flat_map(|rod| rod.ends).map(|end| end.depth_mm)),
+        }
+    }
+}
+
 /// What is the same for all visitors.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Viewer {
@@ -140,6 +182,8 @@ pub struct Design {
     pub line: Line,
     /// The rods.
     pub rods: Vec<Rod>,
+    /// What other rods and depths there could be.
+    pub stock: Stock,
     /// The eye.
     pub viewer: Viewer,
     /// Limits and what counts as passing.
@@ -163,6 +207,32 @@ impl Design {
             _ => source.neutral(),
         };
         design.laws[source.index()] = Law::fixed(value, source.components());
+        design
+    }
+
+    /// The same design with another law for one source.
+    pub fn with_law(&self, source: Source, law: Law) -> Self {
+        let mut design = self.clone();
+        design.laws[source.index()] = law;
+        design
+    }
+
+    /// The same design with every law of `sources` that varies scaled by `factor` about no error (see [`Law::scaled`]).
+    pub fn with_scaled(&self, sources: &[Source], factor: f64) -> Self {
+        let mut design = self.clone();
+        for source in sources {
+            let law = &mut design.laws[source.index()];
+            if law.uniforms() > 0 {
+                *law = law.scaled(factor, source.neutral());
+            }
+        }
+        design
+    }
+
+    /// The same design with a peephole of this diameter.
+    pub fn with_peephole_mm(&self, diameter_mm: f64) -> Self {
+        let mut design = self.clone();
+        design.peephole.diameter_mm = diameter_mm;
         design
     }
 

@@ -128,6 +128,30 @@ impl Law {
         }
     }
 
+    /// The same law with every value `factor` times as far from `neutral`: what is uneven, and what is off in the mean. A
+    /// factor on something (a `neutral` of 1) is scaled in its logarithm where it is lognormal. The pupil, which has no
+    /// "no error", stays.
+    #[must_use]
+    pub fn scaled(&self, factor: f64, neutral: f64) -> Self {
+        match self {
+            Self::Each(each) => {
+                Self::Each(each.iter().map(|one| one.scaled(factor, neutral)).collect())
+            }
+            Self::Disc { centre, radius } => Self::Disc {
+                centre: centre * factor,
+                radius: radius * factor,
+            },
+            Self::Ring(radii) => Self::Ring(radii.iter().map(|radius| radius * factor).collect()),
+            Self::Aimed(aims) => Self::Aimed(aims.iter().map(|aim| aim * factor).collect()),
+            Self::Spun(length) => Self::Spun(length.scaled(factor, neutral)),
+            Self::Rows(rows) => {
+                let scaled = |value: f64| neutral + factor * (value - neutral);
+                Self::Rows(rows.iter().map(|row| row.map(scaled)).collect())
+            }
+            Self::Light { .. } => self.clone(),
+        }
+    }
+
     /// How many uniform numbers one item takes: 0 when nothing varies.
     pub fn uniforms(&self) -> usize {
         match self {

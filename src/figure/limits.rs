@@ -148,6 +148,10 @@ impl Limit {
     }
 }
 
+/// Share of looks that should show the whole figure unless a scenario says otherwise: four visitors of five see it at once,
+/// the fifth moves the head a little (chosen, no source).
+pub const CLEAR_SHARE: f64 = 0.8;
+
 /// What counts as holding, passing, and meeting the target.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Judging {
@@ -159,6 +163,8 @@ pub struct Judging {
     pub frame: Frame,
     /// A build passes when at least this share of its unclipped looks hold.
     pub hold_share: f64,
+    /// Share of all looks that should show the whole figure.
+    pub clear_share: f64,
     /// Share of builds that should pass.
     pub target_yield: f64,
 }
@@ -172,6 +178,7 @@ impl Judging {
             rule: Finish::Clean.rule(),
             frame: Frame::Fitted,
             hold_share: 0.9,
+            clear_share: CLEAR_SHARE,
             target_yield: 0.9,
         }
     }

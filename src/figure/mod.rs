@@ -6,12 +6,15 @@ mod law;
 mod limits;
 mod plan;
 mod source;
+mod step;
 
 pub use design::{
-    Design, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Threading, Vertex, Viewer,
+    Design, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Stock, Threading, Vertex,
+    Viewer,
 };
 pub use grade::Grade;
 pub use law::{Law, Reach, Spread};
-pub use limits::{Finish, Frame, Judging, Limit, LimitRule};
+pub use limits::{CLEAR_SHARE, Finish, Frame, Judging, Limit, LimitRule};
 pub use plan::{Item, Junction, Plan};
 pub use source::{Family, Layout, Source};
+pub use step::Step;

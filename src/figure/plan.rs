@@ -3,7 +3,7 @@
 //! Loads: each rod hangs half of its weight on each of its two lines, at its nominal depth, with its nominal length;
 //! the span is the plates' nominal distance along z. Lines are within some 15° of level, so their slope is left out.
 
-use super::design::{Design, Plate, Rod};
+use super::design::{Design, Plate};
 use super::limits::Limit;
 use super::source::{Layout, Source};
 use crate::geometry::{Edge, FitTargets, Pair, Point};
@@ -101,7 +101,8 @@ impl Plan {
             let [first, second] = rod.ends.map(|end| design.vertices[end.line].direction);
             targets.extend([first, second]);
             edges.push(Edge::between(first, second).expect("a checked rod joins two directions"));
-            let middle = (end_mm(&design, rod, 0) + end_mm(&design, rod, 1)) / 2.0;
+            let [first_mm, second_mm] = rod.ends_mm(&design.vertices);
+            let middle = (first_mm + second_mm) / 2.0;
             middle_targets.push(middle.xy() / middle.z);
         }
         let thickness_rad: Vec<f64> = design
@@ -162,7 +163,7 @@ impl Plan {
 
     /// Nominal place of a rod end, mm.
     pub fn end_mm(&self, end: usize) -> Point {
-        end_mm(&self.design, &self.design.rods[end / 2], end % 2)
+        self.design.rods[end / 2].ends_mm(&self.design.vertices)[end % 2]
     }
 
     /// Rods' middles that are looked at: all of them, or none.
@@ -176,7 +177,7 @@ impl Plan {
 
     /// Nominal length of a rod, mm.
     pub fn rod_length_mm(&self, rod: usize) -> f64 {
-        (self.end_mm(2 * rod + 1) - self.end_mm(2 * rod)).norm()
+        self.design.rods[rod].length_mm(&self.design.vertices)
     }
 
     /// Distance from front to rear plate, mm.
@@ -253,12 +254,6 @@ impl Plan {
     }
 }
 
-fn end_mm(design: &Design, rod: &Rod, which: usize) -> Point {
-    let end = rod.ends[which];
-    let place = design.vertices[end.line].direction * end.depth_mm;
-    Point::new(place.x, place.y, end.depth_mm)
-}
-
 fn junctions(design: &Design) -> Vec<Junction> {
     let mut ends_on_line = vec![Vec::new(); design.vertices.len()];
     for (rod_index, rod) in design.rods.iter().enumerate() {
@@ -308,7 +303,7 @@ fn loaded_spans(design: &Design) -> Vec<LoadedSpan> {
         design.vertices.len()
     ];
     for rod in &design.rods {
-        let length_m = (end_mm(design, rod, 1) - end_mm(design, rod, 0)).norm() * 1e-3;
+        let length_m = rod.length_mm(&design.vertices) * 1e-3;
         let half_weight_n = rod.mass_kg_per_m * length_m * gravity / 2.0;
         for end in rod.ends {
             spans[end.line].loads.push(PointLoad {

@@ -81,7 +81,8 @@ pub fn results_json(assessment: &Assessment, about: &About) -> Value {
     })
 }
 
-fn proportion_json(proportion: &Proportion) -> Value {
+/// A share with its interval and counts.
+pub(super) fn proportion_json(proportion: &Proportion) -> Value {
     json!({
         "share": proportion.share(),
         "interval": proportion.interval(),

@@ -165,9 +165,6 @@ fn builds_needed(assessment: &Assessment) -> Option<u64> {
     Some(enough)
 }
 
-/// More clipped looks than this make a verdict one on what is seen only (chosen).
-const MANY_CLIPPED: f64 = 0.1;
-
 /// Whether so many looks are clipped that "holds" says too little.
 pub fn many_are_clipped(assessment: &Assessment) -> bool {
     assessment
@@ -175,7 +172,7 @@ pub fn many_are_clipped(assessment: &Assessment) -> bool {
         .tally
         .clipped_share
         .share()
-        .is_some_and(|share| share > MANY_CLIPPED)
+        .is_some_and(|share| 1.0 - share < assessment.plan.design.judging.clear_share)
 }
 
 /// The verdict in a few words.

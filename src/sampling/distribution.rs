@@ -92,6 +92,54 @@ impl Distribution {
         Ok(Self::Measured(values.into()))
     }
 
+    /// The distribution of neutral + factor·(value − neutral); a lognormal one of neutral·(value/neutral)^factor.
+    #[must_use]
+    pub fn scaled(&self, factor: f64, neutral: f64) -> Self {
+        let moved = |value: f64| neutral + factor * (value - neutral);
+        let width = |width: f64| factor.abs() * width;
+        match *self {
+            Self::Fixed(value) => Self::Fixed(moved(value)),
+            Self::Normal { mean, sd } => Self::Normal {
+                mean: moved(mean),
+                sd: width(sd),
+            },
+            Self::Uniform { mean, half_width } => Self::Uniform {
+                mean: moved(mean),
+                half_width: width(half_width),
+            },
+            Self::Triangular { mean, half_width } => Self::Triangular {
+                mean: moved(mean),
+                half_width: width(half_width),
+            },
+            Self::Arcsine { mean, half_width } => Self::Arcsine {
+                mean: moved(mean),
+                half_width: width(half_width),
+            },
+            Self::Lognormal { median, sd_log } => Self::Lognormal {
+                median: if neutral > 0.0 {
+                    neutral * libm::pow(median / neutral, factor)
+                } else {
+                    median
+                },
+                sd_log: width(sd_log),
+            },
+            Self::TruncatedNormal {
+                mean,
+                sd,
+                half_width,
+            } => Self::TruncatedNormal {
+                mean: moved(mean),
+                sd: width(sd),
+                half_width: width(half_width),
+            },
+            Self::Measured(ref values) => {
+                let mut scaled: Vec<f64> = values.iter().map(|value| moved(*value)).collect();
+                scaled.sort_by(f64::total_cmp);
+                Self::Measured(scaled.into())
+            }
+        }
+    }
+
     /// Refuses widths that are negative or not finite.
     ///
     /// # Errors

@@ -18,7 +18,7 @@ pub use method::Sampling;
 pub use normal::{normal_cumulative, normal_density, normal_quantile_wichura_1988, shape_normal};
 pub use rows::{RowKey, SourceRows};
 pub use sobol::SobolPoints;
-pub use stream::{BLOCK_BUILDS, Row, Stream, StreamKey};
+pub use stream::{BLOCK_BUILDS, Row, Stream, StreamKey, another_seed};
 
 /// Version of everything between a seed and a drawn number. Raised when the same seed gives other numbers.
 pub const SAMPLING_VERSION: u32 = 2;

@@ -70,6 +70,12 @@ impl Stream {
     }
 }
 
+/// A seed for numbers that have nothing to do with those of `seed`: for a second run that is to prove what was chosen by a
+/// first. It stays within what a scenario may say.
+pub fn another_seed(seed: u64) -> u64 {
+    finalise(seed ^ GOLDEN) >> 1
+}
+
 /// The upper 52 bits as a number strictly between 0 and 1: half a step up, for a quantile must never be asked for u = 0.
 #[inline(always)]
 pub(super) fn uniform(word: u64) -> f64 {

@@ -102,6 +102,16 @@ pub(super) fn read_peephole(
     }
     let diameter = table.needed_positive("diameter", Kind::Length);
     let relief = table.needed_positive("eye_relief", Kind::Length);
+    let plate = table.quantity("plate_thickness", Kind::Length);
+    let plate = plate.and_then(|plate| {
+        table.must(
+            "plate_thickness",
+            plate,
+            |plate| plate >= 0.0,
+            "must be 0 or more",
+        )
+    });
+    let plate_mm = table.or_default("plate_thickness", plate.map(|plate| plate.value), 0.0);
     let clip = table.share("clip_below");
     let clip_below = table.or_default("clip_below", clip.map(|clip| clip.value), 0.25);
     table.finish();
@@ -125,6 +135,7 @@ pub(super) fn read_peephole(
             diameter_mm: diameter.value,
             eye_relief_mm: relief.value,
             clip_below: clip_below?,
+            plate_mm: plate_mm?,
         },
         diameter.span,
     ))

@@ -2,7 +2,7 @@
 
 use super::problem::{listed, nearest, quoted};
 use super::table::{At, Table};
-use crate::figure::{Rod, RodEnd, Vertex};
+use crate::figure::{Rod, RodEnd, Stock, Vertex};
 use crate::geometry::Pair;
 use crate::mechanics::RodMaterial;
 use crate::units::Kind;
@@ -217,7 +217,7 @@ pub(super) fn read_rods(
     top: &Table<'_>,
     figure: Option<&FigureRead>,
     plates_mm: Option<[f64; 2]>,
-) -> Option<Vec<Rod>> {
+) -> Option<RodsRead> {
     let table = top.table("rods");
     if !table.is_there() {
         top.missing(
@@ -238,6 +238,7 @@ pub(super) fn read_rods(
             && (table.get_named("material").is_some()
                 || table.get_named("mass_per_length").is_some()),
     };
+    let stock = read_stock(&table, plates_mm);
     let list = table.array("list");
     if list.is_none() && table.get_named("list").is_none() {
         table.missing(
@@ -286,7 +287,87 @@ pub(super) fn read_rods(
         whole = false;
     }
     table.finish();
-    whole.then_some(rods)
+    whole.then_some(())?;
+    Some(RodsRead {
+        list: rods,
+        stock: stock?,
+    })
+}
+
+/// The rods as read.
+pub(super) struct RodsRead {
+    pub list: Vec<Rod>,
+    stock: StockRead,
+}
+
+/// What the scenario says of the stock of rods and of where they may hang, mm.
+#[derive(Debug, Clone, Copy)]
+struct StockRead {
+    length_mm: [Option<f64>; 2],
+    depth_mm: [Option<f64>; 2],
+}
+
+impl RodsRead {
+    /// What is said of the stock; what is not said follows from the rods.
+    pub fn stock(&self, vertices: &[Vertex]) -> Stock {
+        let of_rods = Stock::of_rods(vertices, &self.list);
+        let or = |said: [Option<f64>; 2], found: [f64; 2]| {
+            [0, 1].map(|end| said[end].unwrap_or(found[end]))
+        };
+        Stock {
+            length_mm: or(self.stock.length_mm, of_rods.length_mm),
+            depth_mm: or(self.stock.depth_mm, of_rods.depth_mm),
+        }
+    }
+}
+
+/// `shortest`, `longest`, `nearest`, `farthest`: bounds for other rods and depths than those listed.
+fn read_stock(table: &Table<'_>, plates_mm: Option<[f64; 2]>) -> Option<StockRead> {
+    let bounds = |low: &'static str, high: &'static str, within: [f64; 2]| {
+        let one = |key: &'static str| {
+            let found = table.positive(key, Kind::Length);
+            if found.is_none() && table.get_named(key).is_some() {
+                return None;
+            }
+            match found {
+                Some(found) => table
+                    .must(
+                        key,
+                        found,
+                        |mm| mm >= within[0] && mm <= within[1],
+                        "must lie between the plates",
+                    )
+                    .map(|found| Some(found.value)),
+                None => Some(None),
+            }
+        };
+        let (least, most) = (one(low)?, one(high)?);
+        if let (Some(least), Some(most)) = (least, most)
+            && !(least <= most)
+            && let Some(value) = table.get_named(low)
+        {
+            table.problems.tell(
+                &value.span(),
+                format!(
+                    "{low} is {}, must not be above {high}",
+                    table.problems.quote(&value.span())
+                ),
+                None,
+            );
+            return None;
+        }
+        Some([least, most])
+    };
+    let length_mm = bounds("shortest", "longest", [0.0, f64::INFINITY]);
+    let depth_mm = bounds(
+        "nearest",
+        "farthest",
+        plates_mm.unwrap_or([0.0, f64::INFINITY]),
+    );
+    Some(StockRead {
+        length_mm: length_mm?,
+        depth_mm: depth_mm?,
+    })
 }
 
 /// How a rod's mass is given.

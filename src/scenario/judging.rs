@@ -2,7 +2,7 @@
 
 use super::table::Table;
 use crate::decision::RunPlan;
-use crate::figure::{Finish, Frame, Judging, LimitRule};
+use crate::figure::{CLEAR_SHARE, Finish, Frame, Judging, LimitRule};
 use crate::sampling::Sampling;
 use crate::statistics::IntervalMethod;
 use crate::units::Kind;
@@ -56,6 +56,7 @@ pub(super) fn read_judging(top: &Table<'_>) -> Option<Judging> {
     by_hand |= rule.drift_rad.is_some() || rule.gap_rad.is_some();
     tell_no_limit(&table, &rule);
     let hold_share = share(&table, "hold_share", 0.9);
+    let clear_share = share(&table, "clear_share", CLEAR_SHARE);
     let target_yield = share(&table, "target_yield", 0.9).filter(|target| {
         // an interval never reaches 100 %: no run could meet it
         let reachable = *target < 1.0;
@@ -80,6 +81,7 @@ pub(super) fn read_judging(top: &Table<'_>) -> Option<Judging> {
         rule,
         frame,
         hold_share: hold_share?,
+        clear_share: clear_share?,
         target_yield: target_yield?,
     })
 }

@@ -47,7 +47,7 @@ impl<'a> Table<'a> {
         &self,
         key: &str,
         found: At<f64>,
-        allowed: fn(f64) -> bool,
+        allowed: impl Fn(f64) -> bool,
         words: &str,
     ) -> Option<At<f64>> {
         if allowed(found.value) {

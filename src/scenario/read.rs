@@ -10,8 +10,8 @@ use super::spread::ReadFile;
 use super::table::Table;
 use crate::decision::RunPlan;
 use crate::figure::{
-    Design, Grade, Gravity, Judging, Line, Peephole, Plan, PlateSpec, Rod, RodEnd, Threading,
-    Vertex, Viewer,
+    Design, Grade, Gravity, Judging, Line, Peephole, Plan, PlateSpec, Rod, RodEnd, Stock,
+    Threading, Vertex, Viewer,
 };
 use crate::geometry::Pair;
 use crate::mechanics::{PulledAt, Tightening};
@@ -200,8 +200,9 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
         peephole,
         gravity: cabinet.gravity,
         line: line.line,
-        viewer: viewer.into_viewer(&rods),
-        rods,
+        viewer: viewer.into_viewer(&rods.list),
+        stock: rods.stock(&figure.vertices),
+        rods: rods.list,
         judging: judging.unwrap_or_else(Judging::usual),
         laws: Vec::new(),
     };
@@ -295,6 +296,7 @@ fn stand_in_design(line: Option<Line>) -> Design {
             diameter_mm: 10.0,
             eye_relief_mm: 10.0,
             clip_below: 0.25,
+            plate_mm: 0.0,
         },
         gravity: Gravity {
             strength_m_per_s2: 0.0,
@@ -307,6 +309,10 @@ fn stand_in_design(line: Option<Line>) -> Design {
             tension_n: vec![1.0; 2],
             threading,
             breaking_load_n: None,
+        },
+        stock: Stock {
+            length_mm: [0.0, f64::INFINITY],
+            depth_mm: [100.0, 200.0],
         },
         rods: vec![Rod {
             name: "a-b".to_owned(),

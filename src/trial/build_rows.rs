@@ -95,6 +95,10 @@ impl PeepholeRows {
     }
 }
 
+fn nominal_peephole(plan: &Plan) -> Peephole {
+    Peephole::new(Point::zeros(), plan.design.peephole.diameter_mm / 2.0)
+}
+
 /// A plate of every build.
 #[derive(Debug, Clone)]
 #[repr(C, align(64))]
@@ -163,7 +167,7 @@ impl BuildRows {
                 x: [0.0; BLOCK_BUILDS],
                 y: [0.0; BLOCK_BUILDS],
                 z: [0.0; BLOCK_BUILDS],
-                nominal: Peephole::new(Point::zeros(), plan.design.peephole.diameter_mm / 2.0),
+                nominal: nominal_peephole(plan),
             },
             lines: vec![LineRows::NOWHERE; plan.design.vertices.len()],
             plates: Box::new([const { PlateRows([[0.0; BLOCK_BUILDS]; 9]) }; 2]),
@@ -174,6 +178,7 @@ impl BuildRows {
     /// Works out the builds whose values are `values` (one row a value, laid out by `plan.layout`).
     pub fn set(&mut self, plan: &Plan, values: &[Row]) {
         self.faults = [0; BLOCK_BUILDS];
+        self.peephole.nominal = nominal_peephole(plan);
         widest(PlacePeephole {
             plan,
             values,

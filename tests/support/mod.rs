@@ -3,7 +3,7 @@
 
 use sightdrift::figure::{
     Design, Family, Finish, Frame, Gravity, Judging, Law, Line, Peephole, Plan, Plate, PlateSpec,
-    Rod, RodEnd, Source, Vertex, Viewer,
+    Rod, RodEnd, Source, Stock, Vertex, Viewer,
 };
 use sightdrift::geometry::Pair;
 use sightdrift::sampling::Distribution;
@@ -61,6 +61,7 @@ pub fn plain_design(frame: Frame) -> Design {
             diameter_mm: 60.0,
             eye_relief_mm: 15.0,
             clip_below: 0.25,
+            plate_mm: 0.0,
         },
         gravity: Gravity {
             strength_m_per_s2: 0.0,
@@ -84,6 +85,10 @@ pub fn plain_design(frame: Frame) -> Design {
                 mass_kg_per_m: 0.005,
             })
             .collect(),
+        stock: Stock {
+            length_mm: [10.0, 500.0],
+            depth_mm: PLATES_MM,
+        },
         viewer: Viewer {
             luminance_cd_per_m2: None,
             focus_mm: 270.0,
@@ -94,6 +99,7 @@ pub fn plain_design(frame: Frame) -> Design {
             rule: Finish::Clean.rule(),
             frame,
             hold_share: 0.9,
+            clear_share: 0.8,
             target_yield: 0.9,
         },
         laws: silent_laws(4.0),

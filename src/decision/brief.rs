@@ -8,7 +8,7 @@ use super::performance::{Decides, nth_that_decides};
 use super::run_plan::RunPlan;
 use crate::figure::Plan;
 use crate::sampling::{BLOCK_BUILDS, Row, Sampling, another_seed};
-use crate::statistics::{ClusteredShare, Proportion};
+use crate::statistics::{ClusteredShare, PairedDifference, Proportion};
 use crate::trial::{
     BuildRows, Draws, LookRows, Marks, RunHooks, Sampler, VerdictRows, Witness, fold_tasks,
 };
@@ -50,6 +50,17 @@ impl Brief {
         ordered.sort_by(f64::total_cmp);
         let nth = (share * ordered.len() as f64).ceil().max(1.0) as usize;
         ordered.get(nth.min(ordered.len()).checked_sub(1)?).copied()
+    }
+
+    /// How the yield differs from that of `before` at the same builds; `None` without a build.
+    pub fn gain_over(&self, before: &Self, level: f64) -> Option<PairedDifference> {
+        let (mut gained, mut lost) = (0, 0);
+        for (now, before) in self.margins.iter().zip(&before.margins) {
+            gained += u64::from(*now <= 1.0 && *before > 1.0);
+            lost += u64::from(*now > 1.0 && *before <= 1.0);
+        }
+        let of = self.margins.len().min(before.margins.len()) as u64;
+        PairedDifference::new(gained, lost, of, level)
     }
 
     fn fold(&mut self, next: &Self) {

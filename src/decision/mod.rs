@@ -7,6 +7,7 @@ mod brief;
 mod cloud;
 mod counted;
 mod crossing;
+mod depths;
 mod first_order;
 mod holding_zone;
 mod performance;
@@ -14,6 +15,7 @@ mod rare;
 mod removal;
 mod run;
 mod run_plan;
+mod scatter;
 mod standard_space;
 mod subset;
 mod tasks;
@@ -24,6 +26,7 @@ pub use brief::{Brief, brief, brief_run, briefs, fresh_run};
 pub use cloud::{CloudLook, cloud, seen_rods};
 pub use counted::{Counted, CountedCounts, Merger, NotMerged, PassedSoFar};
 pub use crossing::{Band, Crossing, Slope, crossing};
+pub use depths::{DepthLayout, DepthOffer, Depths, depths};
 pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };
@@ -35,6 +38,7 @@ pub use rare::{
 pub use removal::{Culprit, Outcome, Removal, Removals, removals};
 pub use run::{Checkpoint, RunResult, Stopped, run, run_on, run_part};
 pub use run_plan::{Interrupted, RunPlan};
+pub use scatter::{Buildable, Scatter, drawn_together_mm};
 pub use standard_space::{Coordinates, StandardSpace};
 pub use subset::{
     Evaluate, PilotEnd, Repetition, STEP_SHARE, SubsetResult, SubsetSettings, Threshold,

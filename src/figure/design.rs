@@ -229,6 +229,22 @@ impl Design {
         design
     }
 
+    /// The same design with its rod ends at other depths, mm: at `2·rod + end`.
+    pub fn with_depths_mm(&self, depths_mm: &[f64]) -> Self {
+        let mut design = self.clone();
+        let ends = design.rods.iter_mut().flat_map(|rod| &mut rod.ends);
+        for (end, depth_mm) in ends.zip(depths_mm) {
+            end.depth_mm = *depth_mm;
+        }
+        design
+    }
+
+    /// Depths of all rod ends, mm: at `2·rod + end`.
+    pub fn depths_mm(&self) -> Vec<f64> {
+        let ends = self.rods.iter().flat_map(|rod| rod.ends);
+        ends.map(|end| end.depth_mm).collect()
+    }
+
     /// The same design with a peephole of this diameter.
     pub fn with_peephole_mm(&self, diameter_mm: f64) -> Self {
         let mut design = self.clone();

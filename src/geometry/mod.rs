@@ -7,11 +7,13 @@
 //! A *direction* is the pair of tangents (x/z, y/z) of a point seen from the station point. Differences of
 //! directions are read as angles ("small-angle tangent measure"): a difference of 1 is 1 rad.
 
+mod clearance;
 mod edge;
 mod plate;
 mod similarity;
 mod straight;
 
+pub use clearance::segment_distance;
 pub use edge::Edge;
 pub use plate::{PlacedPlate, PlatePose};
 pub use similarity::{FitSums, FitTargets, Similarity, SimilarityError};

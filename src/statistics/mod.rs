@@ -16,7 +16,7 @@ pub use exact_sum::{ExactSum, NoExactSum};
 pub use gather::Gather;
 pub use histogram::{QUANTILE_RELATIVE_ERROR, QuantileSketch};
 pub use interval::{
-    IntervalMethod, Proportion, Scatter, interval_clopper_pearson_1934,
+    IntervalMethod, PairedDifference, Proportion, Scatter, interval_clopper_pearson_1934,
     interval_of_clustered_share, interval_wilson_1927, scatter_of_shares,
 };
 pub use moments::{ClusteredShare, Moments};

@@ -161,8 +161,8 @@ fn margin(design: &Design, found: &Brief) -> f64 {
         .unwrap_or(f64::INFINITY)
 }
 
-/// Of the layouts that are no less scattered than the present one and surely pass no less often: the most robust, the one with
-/// the most spread, and the one that falls apart soonest.
+/// Of the layouts that are no less scattered than the present one and surely pass more often (or no less often, where nearly
+/// all pass): the most robust, the one with the most spread, and the one that falls apart soonest.
 fn offers(
     design: &Design,
     (as_is, as_is_brief): (&DepthLayout, &Brief),
@@ -177,7 +177,10 @@ fn offers(
             layout.margin < as_is.margin && layout.scatter.at_least(&as_is.scatter)
         })
         .filter_map(|(layout, found)| Some((layout, gain_of(found)?)))
-        .filter(|(_, gain)| gain.interval[0] >= 0.0)
+        .filter(|(layout, gain)| {
+            let meets = layout.build_yield.share() >= Some(design.judging.target_yield);
+            gain.interval[0] > 0.0 || (meets && gain.interval[0] >= 0.0)
+        })
         .collect();
     let best_by = |value: fn(&DepthLayout) -> f64| {
         let least = |a: &&(&DepthLayout, PairedDifference),

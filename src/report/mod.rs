@@ -2,6 +2,7 @@
 
 mod about;
 mod cautions;
+mod depths;
 pub mod drawing;
 mod json;
 mod nominal;

@@ -4,7 +4,7 @@ use crate::decision::RunPlan;
 use crate::figure::{Law, Source};
 use crate::geometry::Pair;
 use crate::sampling::{Distribution, Sampling};
-use crate::statistics::Proportion;
+use crate::statistics::{PairedDifference, Proportion};
 use crate::units::Kind;
 
 /// A count with thin groups of three: "100 000".
@@ -59,6 +59,21 @@ pub fn proportion_words(proportion: &Proportion, of_what: &str) -> String {
         100.0 * high,
         count_words(proportion.count),
         count_words(proportion.of)
+    )
+}
+
+/// How two yields differ, in percentage points: "+0.81 points (+0.62 to +0.98; 98 builds gained, 2 lost)".
+pub fn difference_words(difference: &PairedDifference) -> String {
+    let [low, high] = difference.interval;
+    let decimals = decimals_for((high - low) / 2.0);
+    format!(
+        "{:+.decimals$} points ({:+.decimals$} to {:+.decimals$}; {} builds gained, {} lost of {})",
+        100.0 * difference.difference,
+        100.0 * low,
+        100.0 * high,
+        count_words(difference.gained),
+        count_words(difference.lost),
+        count_words(difference.of)
     )
 }
 

@@ -12,6 +12,7 @@ mod broke_first;
 mod cabinet;
 mod causes;
 mod convergence;
+mod depths;
 mod holding_zone;
 mod labels;
 mod quantiles;
@@ -23,6 +24,9 @@ mod text;
 mod view;
 
 pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
+
+pub use depths::depths_drawing;
+pub(super) use depths::offer_letter;
 
 use crate::decision::Assessment;
 use crate::figure::{Frame, Plan};

@@ -356,6 +356,26 @@ const EDITS: &[(&str, &str, &str)] = &[
     ),
     ("target_yield = 0.9", "target_yield = 1", "must be below 1"),
     (
+        "target_yield = 0.9",
+        "clear_share = 0",
+        "must be above 0 and at most 1",
+    ),
+    (
+        "eye_relief = \"12 mm\"",
+        "eye_relief = \"12 mm\"\nplate_thickness = \"-1 mm\"",
+        "must be 0 or more",
+    ),
+    (
+        "diameter = \"1.8 mm\"",
+        "diameter = \"1.8 mm\"\nnearest = \"100 mm\"",
+        "must lie between the plates",
+    ),
+    (
+        "diameter = \"1.8 mm\"",
+        "diameter = \"1.8 mm\"\nshortest = \"90 mm\"\nlongest = \"80 mm\"",
+        "must not be above longest",
+    ),
+    (
         "finish = \"clean\"",
         "drift_limit = 1e-300",
         "must be from 0.001 to 10000 arcmin",
@@ -390,7 +410,7 @@ fn every_mistake_is_told_at_its_line_with_its_text_and_what_is_allowed() {
             .any(|problem| (line..=line + added).contains(&problem.place.line));
         assert!(near, "{to}: told elsewhere than {place}\n{told}");
     }
-    assert!(EDITS.len() >= 68);
+    assert!(EDITS.len() >= 72);
 }
 
 #[test]

@@ -91,6 +91,11 @@ pub fn summary_text(assessment: &Assessment, about: &About) -> String {
     text.push('\n');
     text.push_str(&worst_table(assessment));
     let _ = writeln!(text, "\n{}", disagreement_sentence(assessment));
+    let file = &about.shell_file;
+    let _ = writeln!(
+        text,
+        "next: `sightdrift peephole {file}` (how big the peephole may be), `sightdrift tolerances {file}` (which step deserves the care, and the cheapest way to the target)"
+    );
     for warning in &about.warnings {
         let _ = writeln!(text, "warning: {warning}");
     }

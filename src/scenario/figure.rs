@@ -311,8 +311,12 @@ impl RodsRead {
     /// What is said of the stock; what is not said follows from the rods.
     pub fn stock(&self, vertices: &[Vertex]) -> Stock {
         let of_rods = Stock::of_rods(vertices, &self.list);
-        let or = |said: [Option<f64>; 2], found: [f64; 2]| {
-            [0, 1].map(|end| said[end].unwrap_or(found[end]))
+        // a bound that is said beyond today's rods takes the other one with it
+        let or = |[low, high]: [Option<f64>; 2], found: [f64; 2]| {
+            [
+                low.unwrap_or(high.map_or(found[0], |high| found[0].min(high))),
+                high.unwrap_or(low.map_or(found[1], |low| found[1].max(low))),
+            ]
         };
         Stock {
             length_mm: or(self.stock.length_mm, of_rods.length_mm),

@@ -207,6 +207,8 @@ diameter = \"9 mm\"
 eye_relief = \"12 mm\"
 # a point that fills less than this share of the pupil is clipped
 clip_below = 0.25
+# a thick plate narrows the view of what lies off the axis
+# plate_thickness = \"3 mm\"
 
 [line]
 material = \"nylon\"            # nylon, polyethylene-braid, steel-wire, cotton; or mass_per_length = \"0.06 g/m\"
@@ -218,6 +220,11 @@ tension = \"8 N\"
 [rods]
 diameter = \"4 mm\"
 material = \"birch\"            # bamboo, birch, balsa, paper-straw, acrylic, brass, steel; or mass_per_length
+# bounds for better depths: what rods there are, and where they may hang (else those of the list)
+# shortest = \"40 mm\"
+# longest = \"200 mm\"
+# nearest = \"300 mm\"
+# farthest = \"530 mm\"
 # each rod joins two lines; depths are those of its two ends
 list = [
 ";
@@ -243,6 +250,7 @@ luminance = \"200 cd/m2\"
 [judging]
 finish = \"clean\"              # seamless, clean or legible
 hold_share = 0.9              # a build passes when this share of its looks hold
+clear_share = 0.8             # share of looks that should show the whole figure
 target_yield = 0.9            # share of builds that should pass
 
 [run]

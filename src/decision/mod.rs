@@ -14,6 +14,7 @@ mod rare;
 mod removal;
 mod run;
 mod run_plan;
+mod shares;
 mod standard_space;
 mod subset;
 mod tasks;
@@ -35,6 +36,10 @@ pub use rare::{
 pub use removal::{Culprit, Outcome, Removal, Removals, removals};
 pub use run::{Checkpoint, RunResult, Stopped, run, run_on, run_part};
 pub use run_plan::{Interrupted, RunPlan};
+pub use shares::{
+    FEWEST_OF_EACH, MOST_MARGIN, NoShares, OutputShares, SHARE_ROWS, ShareOutput, Shares, shares,
+    varying_steps,
+};
 pub use standard_space::{Coordinates, StandardSpace};
 pub use subset::{
     Evaluate, PilotEnd, Repetition, STEP_SHARE, SubsetResult, SubsetSettings, Threshold,

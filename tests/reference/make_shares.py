@@ -11,9 +11,9 @@ rows here. SALib's own error is its confidence half-width at 95 % over 1.96.
 import json
 import os
 import sys
+from importlib.metadata import version
 
 import numpy as np
-import SALib
 from SALib.analyze import sobol as analyze
 from SALib.sample import sobol as sample
 from toml_rows import Rows
@@ -21,7 +21,7 @@ from toml_rows import Rows
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "benches"))
 import numpy_model  # noqa: E402
 
-V = f"SALib {SALib.__version__}, numpy {np.__version__}"
+V = f"SALib {version('SALib')}, numpy {np.__version__}"
 ROWS = 32768                                    # of the estimates on our side
 rows = Rows("make_shares.py", "Sobol' indices against closed forms and SALib")
 

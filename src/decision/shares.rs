@@ -111,18 +111,31 @@ impl Shares {
         &self.outputs[output as usize]
     }
 
-    /// Numbers of the steps by falling total index, the larger of drift's and gap's, margin's and failures': the step that
-    /// matters most for anything first.
+    /// The output by which steps are ranked: what decides whether a build passes, or else the first that has shares.
+    pub fn ranked_by(&self) -> Option<ShareOutput> {
+        const WISHED: [ShareOutput; 4] = [
+            ShareOutput::Margin,
+            ShareOutput::Drift,
+            ShareOutput::Gap,
+            ShareOutput::Failure,
+        ];
+        WISHED
+            .into_iter()
+            .find(|output| self.of(*output).found.is_ok())
+    }
+
+    /// Numbers of the steps by falling total index of [`Shares::ranked_by`].
     pub fn ranked(&self) -> Vec<usize> {
-        let most = |step: usize| {
-            self.outputs
-                .iter()
-                .filter(|one| one.output != ShareOutput::Failure)
-                .filter_map(|one| Some(one.found.as_ref().ok()?.groups[step].total.estimate))
-                .fold(0.0, f64::max)
-        };
+        self.ranked_for(self.ranked_by().unwrap_or(ShareOutput::Margin))
+    }
+
+    /// Numbers of the steps by falling total index of one output; as they are where it has no shares.
+    pub fn ranked_for(&self, output: ShareOutput) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.steps.len()).collect();
-        order.sort_by(|a, b| most(*b).total_cmp(&most(*a)));
+        if let Ok(found) = &self.of(output).found {
+            let total = |step: &usize| found.groups[*step].total.estimate;
+            order.sort_by(|a, b| total(b).total_cmp(&total(a)));
+        }
         order
     }
 }

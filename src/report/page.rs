@@ -88,7 +88,8 @@ pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -
     .replace(" %", "\u{a0}%")
 }
 
-fn figure(drawing: &Drawing) -> Markup {
+/// A drawing with its caption.
+pub(super) fn figure(drawing: &Drawing) -> Markup {
     // the drawing's own text is part of the picture: a reader that does not see it gets the caption
     html! {
         figure {

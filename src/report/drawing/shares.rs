@@ -25,7 +25,7 @@ const SMALL: Type = Type { em: 11.0, ..NOTE };
 /// Of an interval that goes below zero so much is shown at most.
 const LOWEST: f64 = -0.08;
 
-/// Draws the steps, the one with the largest total index first.
+/// Draws the steps, the one that matters most for the deciding fault first.
 pub(super) fn shares(shares: &Shares) -> Draft {
     if shares.outputs.iter().all(|one| one.found.is_err()) {
         let why = shares
@@ -45,7 +45,12 @@ pub(super) fn shares(shares: &Shares) -> Draft {
     for (nth, one) in shares.outputs.iter().enumerate() {
         let left = NAMES_END + 14.0 + nth as f64 * PANEL;
         let axis = Axis::even(axis, [left, left + AXIS]);
-        heading(&mut sheet, one, left);
+        heading(
+            &mut sheet,
+            one,
+            left,
+            shares.ranked_by() == Some(one.output),
+        );
         match &one.found {
             Ok(found) => panel(&mut sheet, found, &order, &axis, bottom),
             Err(why) => without(&mut sheet, *why, left),
@@ -75,7 +80,8 @@ fn notes(sheet: &mut Sheet, shares: &Shares) {
     let text = "cannot be told from zero";
     sheet.text([MARGIN + 734.0, y], text, NOTE, Anchor::Start);
     let text = format!(
-        "Lines across: {level}\u{A0}% intervals. Numbers: total index. * comes with the visitor; no care in the workshop mends it."
+        "Lines across: {level}\u{A0}% intervals, hidden where the mark is wider. Numbers: total index. * comes with the \
+         visitor; no care in the workshop mends it."
     );
     let room = WIDTH - 2.0 * MARGIN;
     sheet.text_in([MARGIN, y + 21.0], &text, NOTE, Anchor::Start, room);
@@ -121,7 +127,7 @@ fn axis_of(shares: &Shares) -> [f64; 2] {
     })
 }
 
-fn heading(sheet: &mut Sheet, one: &OutputShares, left: f64) {
+fn heading(sheet: &mut Sheet, one: &OutputShares, left: f64, is_ranking: bool) {
     let (words, more) = match one.output {
         ShareOutput::Drift => ("drift", "largest in the first look"),
         ShareOutput::Gap => ("gap", "largest in the first look"),
@@ -129,13 +135,18 @@ fn heading(sheet: &mut Sheet, one: &OutputShares, left: f64) {
         ShareOutput::Failure => ("failures", "builds that do not pass"),
     };
     sheet.text([left, TOP - 46.0], words, STRONG, Anchor::Start);
-    sheet.text([left, TOP - 29.0], more, SMALL, Anchor::Start);
+    let more = if is_ranking {
+        format!("{more}; ranked by this")
+    } else {
+        more.to_owned()
+    };
+    sheet.text_in([left, TOP - 29.0], &more, SMALL, Anchor::Start, PANEL - 6.0);
     let Ok(found) = &one.found else { return };
     let spread = if one.output == ShareOutput::Failure {
         percent(found.mean)
     } else {
         let sd = found.variance.sqrt();
-        format!("{} ± {} × limit", brief(found.mean), brief(sd))
+        format!("mean {}, sd {} × limit", brief(found.mean), brief(sd))
     };
     sheet.text([left, TOP - 13.0], &spread, SMALL, Anchor::Start);
 }
@@ -215,7 +226,7 @@ fn panel(sheet: &mut Sheet, found: &VarianceShares, order: &[usize], axis: &Axis
 fn total_words(group: &GroupShare) -> (String, Ink) {
     match group.total_told() {
         Told::Nothing => ("none".to_owned(), GREY),
-        Told::NextToNothing => ("under 1\u{A0}%".to_owned(), GREY),
+        Told::NextToNothing => ("< 1\u{A0}%".to_owned(), GREY),
         Told::NotFromZero => ("\u{2248} 0".to_owned(), GREY),
         Told::FromZero => {
             let percent = 100.0 * group.total.estimate;
@@ -268,6 +279,16 @@ fn diamond(sheet: &mut Sheet, [x, y]: [f64; 2], filled: bool) {
     }
 }
 
+/// What the steps are ranked by.
+fn ranking_words(shares: &Shares) -> &'static str {
+    match shares.ranked_by() {
+        Some(ShareOutput::Drift) => "total index of the drift",
+        Some(ShareOutput::Gap) => "total index of the gap",
+        Some(ShareOutput::Failure) => "total index of the failures",
+        _ => "total index of the deciding fault",
+    }
+}
+
 fn caption(shares: &Shares) -> String {
     let left_out = shares
         .outputs
@@ -284,9 +305,10 @@ fn caption(shares: &Shares) -> String {
         String::new()
     };
     format!(
-        "Shares of the variance of four results, by step, the step with the largest total index first. First-order and \
+        "Shares of the variance of four results, by step, ranked by the {}. First-order and \
          total Sobol' indices from {} of builds ({} worked out, {} looks at each). Shares tell what makes builds and looks \
          differ, not what is wrong with all of them alike, such as sag.{left}",
+        ranking_words(shares),
         super::axis::many(shares.rows, "pair"),
         super::axis::many(shares.builds, "build"),
         shares.looks,

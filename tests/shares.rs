@@ -4,7 +4,7 @@
 mod support;
 
 use sightdrift::decision::{
-    NoShares, RunPlan, ShareOutput, Shares, brief, brief_run, shares, varying_steps,
+    MOST_MARGIN, NoShares, RunPlan, ShareOutput, Shares, brief, brief_run, shares, varying_steps,
 };
 use sightdrift::figure::{Design, Frame, Law, Plan, Source, Step};
 use sightdrift::sampling::{Distribution, Sampling};
@@ -163,6 +163,43 @@ fn outputs_without_shares_say_why() {
             .found,
         Err(NoShares::TooFewRows)
     );
+}
+
+#[test]
+fn drift_and_gap_do_not_follow_the_clip_rule_and_failures_do() {
+    let scenario = scenario("carton-kite");
+    let [lax, strict] = [0.05, 0.95].map(|clip_below| {
+        let mut design = scenario.plan.design.clone();
+        design.peephole.clip_below = clip_below;
+        shares_of(design, 2048)
+    });
+    for output in [ShareOutput::Drift, ShareOutput::Gap] {
+        assert!(lax.of(output) == strict.of(output));
+        // a pinhole before a pupil that may be far off: some rod ends are quite dark
+        assert!(found(&lax, output).left_out > 0);
+    }
+    assert!(lax.of(ShareOutput::Margin) != strict.of(ShareOutput::Margin));
+    assert!(strict.capped > lax.capped, "hardly any look shows it all");
+}
+
+#[test]
+fn builds_beyond_the_scale_count_and_are_counted() {
+    let scenario = scenario("slack-windmill");
+    let all = with_hooks(|hooks| shares(&scenario.plan, &RUN, 1024, hooks)).expect("whole");
+    let margin = found(&all, ShareOutput::Margin);
+    assert_eq!([margin.rows, margin.left_out], [1024, 0]);
+    let one_set = with_hooks(|hooks| brief(&scenario.plan, &brief_run(&RUN, 1024), hooks));
+    let beyond = |margin: &&f64| **margin >= MOST_MARGIN;
+    let one_set = one_set
+        .expect("whole")
+        .margins
+        .iter()
+        .filter(beyond)
+        .count() as u64;
+    // A has the run's own numbers, B others of the same kind
+    let p = one_set as f64 / 1024.0;
+    let off = all.capped as f64 - 2.0 * one_set as f64;
+    assert!(one_set > 0 && off.abs() < 5.0 * (2.0 * 1024.0 * p * (1.0 - p)).sqrt());
 }
 
 #[test]

@@ -3,10 +3,13 @@
 use super::drawing::Drawing;
 use super::nominal::columns;
 use super::page::figure;
-use super::words::{count_words, decimals_for, figures, level_words};
+use super::words::{count_words, decimals_for, figures, level_words, proportion_words};
 use crate::decision::{FEWEST_OF_EACH, MOST_MARGIN, NoShares, OutputShares, ShareOutput, Shares};
 use crate::figure::Step;
-use crate::statistics::{GroupShare, Index, LEAST_TOTAL, Told, VarianceShares};
+use crate::statistics::{
+    GroupShare, Index, IntervalMethod, LEAST_TOTAL, Proportion, Told, VarianceShares,
+    student_bound_1908,
+};
 use maud::{Markup, html};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -84,7 +87,7 @@ fn told_words(index: &Index, told: Told) -> String {
         Told::Nothing => "nothing: no build changed".to_owned(),
         Told::FromZero => index_words(index),
         Told::NotFromZero => format!("{}: cannot be told from zero", index_words(index)),
-        Told::NextToNothing => format!("under {} %", 100.0 * LEAST_TOTAL),
+        Told::NextToNothing => format!("{}: next to nothing", index_words(index)),
     }
 }
 
@@ -204,9 +207,9 @@ fn failure_sentence(shares: &Shares) -> String {
         return "Failures: no step of the work can be told from zero.".to_owned();
     };
     format!(
-        "Of the failures ({} % of these builds) {} are left to interactions: that share comes from errors of several steps \
+        "Failing: {}. Of what makes them fail {} are left to interactions: that share comes from errors of several steps \
          that meet in one build. The step of the work most involved is {}: {}.",
-        figures(100.0 * found.mean),
+        proportion_words(&failing(found, shares.level), "builds"),
         index_words(&found.interactions),
         step.name(),
         index_words(&most.total),
@@ -268,17 +271,34 @@ fn effort(shares: &Shares) -> String {
     )
 }
 
-/// Mean and scatter of an output.
-fn spread_words(output: ShareOutput, found: &VarianceShares) -> String {
-    if output == ShareOutput::Failure {
-        format!("{} % of builds fail", figures(100.0 * found.mean))
-    } else {
-        format!(
-            "mean {} × limit, standard deviation {} × limit",
-            figures(found.mean),
-            figures(found.variance.sqrt())
-        )
+/// The builds that fail among all of A and B.
+fn failing(found: &VarianceShares, level: f64) -> Proportion {
+    let of = 2 * found.rows;
+    Proportion {
+        count: (found.mean * of as f64).round() as u64,
+        of,
+        level,
+        method: IntervalMethod::Wilson,
+        scatter: None,
     }
+}
+
+/// Mean and scatter of an output.
+fn spread_words(output: ShareOutput, found: &VarianceShares, level: f64) -> String {
+    if output == ShareOutput::Failure {
+        return proportion_words(&failing(found, level), "builds");
+    }
+    let builds = 2 * found.rows;
+    let sd = found.variance.sqrt();
+    let bound = student_bound_1908(builds.saturating_sub(1), level).unwrap_or(f64::NAN);
+    format!(
+        "mean {} ± {} × limit ({} % interval), standard deviation {} × limit; {} builds",
+        figures(found.mean),
+        figures(bound * sd / (builds as f64).sqrt()),
+        level_words(level),
+        figures(sd),
+        count_words(builds)
+    )
 }
 
 /// The section of a page; `drawing` is that of the same shares.
@@ -293,7 +313,7 @@ pub fn shares_section(shares: &Shares, drawing: &Drawing) -> Markup {
                 @match &one.found {
                     Err(why) => { p { (capital(&no_shares_words(*why))) "." } }
                     Ok(found) => {
-                        p { (capital(&spread_words(one.output, found))) ", over " (count_words(found.rows)) " rows." }
+                        p { (capital(&spread_words(one.output, found, shares.level))) "." }
                         (table(shares, one.output, found))
                     }
                 }
@@ -337,7 +357,11 @@ pub fn shares_text(shares: &Shares) -> String {
                 let _ = writeln!(text, "\n{title}: {}.", no_shares_words(*why));
             }
             Ok(found) => {
-                let _ = writeln!(text, "\n{title} ({})", spread_words(one.output, found));
+                let _ = writeln!(
+                    text,
+                    "\n{title}: {}",
+                    spread_words(one.output, found, shares.level)
+                );
                 output_text(&mut text, shares, one.output, found);
             }
         }

@@ -4,6 +4,7 @@
 //!     cargo bench --bench trial_cost -- --out FILE          the same table into a file as well
 //!     cargo bench --bench trial_cost -- --long              memory of 10^9 trials too (hours)
 //!     cargo bench --bench trial_cost -- --agreement         only whether numpy and the engine agree
+//!     cargo bench --bench trial_cost -- --designs FOLDER    only writes the boat there as JSON, for the numpy model
 //!
 //! All ratios are taken within one run. A missed target is told in the table and is no failure; numbers of numpy that
 //! differ from the engine's are one.
@@ -11,6 +12,7 @@
 mod measure;
 
 use measure::cost::{Cost, SecondThread};
+use measure::export::json_of;
 use measure::numpy::{NumpyCost, NumpyModel};
 use measure::process::{MEMORY_CHILD, assess_s, check_s, memory_child, peak_memory_mb};
 use measure::scenarios::Case;
@@ -27,6 +29,7 @@ struct Options {
     out: Option<PathBuf>,
     long: bool,
     only_agreement: bool,
+    designs: Option<PathBuf>,
     memory_child: Option<u64>,
 }
 
@@ -45,6 +48,7 @@ fn options() -> Result<Options, String> {
         out: None,
         long: false,
         only_agreement: false,
+        designs: None,
         memory_child: None,
     };
     let mut arguments = std::env::args().skip(1);
@@ -60,6 +64,7 @@ fn options() -> Result<Options, String> {
             "--out" => options.out = Some(value()?.into()),
             "--long" => options.long = true,
             "--agreement" => options.only_agreement = true,
+            "--designs" => options.designs = Some(value()?.into()),
             MEMORY_CHILD => {
                 let trials = value()?;
                 options.memory_child = Some(
@@ -70,7 +75,7 @@ fn options() -> Result<Options, String> {
             }
             unknown => {
                 return Err(format!(
-                    "unknown option {unknown}, known here: --out FILE, --long, --agreement"
+                    "unknown option {unknown}, known here: --out FILE, --long, --agreement, --designs FOLDER"
                 ));
             }
         }
@@ -81,6 +86,9 @@ fn options() -> Result<Options, String> {
 fn measure_all(options: &Options) -> Result<(), String> {
     if let Some(trials) = options.memory_child {
         return memory_child(trials);
+    }
+    if let Some(folder) = &options.designs {
+        return write_design(&Case::desk_boat()?, folder);
     }
     let folder = std::env::temp_dir().join(format!("sightdrift-trial-cost-{}", std::process::id()));
     std::fs::create_dir_all(&folder).map_err(|error| error.to_string())?;
@@ -93,6 +101,13 @@ fn measure_all(options: &Options) -> Result<(), String> {
         Some(path) => std::fs::write(path, table).map_err(|error| error.to_string()),
         None => Ok(()),
     }
+}
+
+fn write_design(case: &Case, folder: &Path) -> Result<(), String> {
+    std::fs::create_dir_all(folder).map_err(|error| error.to_string())?;
+    let text = json_of(case)?.to_string();
+    let path = folder.join(format!("{}.json", case.name));
+    std::fs::write(path, text).map_err(|error| error.to_string())
 }
 
 fn tables(options: &Options, folder: &Path) -> Result<Table, String> {

@@ -138,17 +138,17 @@ pub fn briefs(plans: &[Plan], run: &RunPlan, hooks: &RunHooks<'_>) -> Option<Vec
 const BRIEF_TASK_BUILDS: u64 = 256;
 
 /// Room for one block of builds and all looks at it.
-struct BriefBench {
-    build_draws: Draws,
+pub(super) struct BriefBench {
+    pub build_draws: Draws,
     one_look: Draws,
-    look_values: Vec<Vec<Row>>,
-    builds: BuildRows,
+    pub look_values: Vec<Vec<Row>>,
+    pub builds: BuildRows,
     looks: LookRows,
     taken: Taken,
 }
 
 impl BriefBench {
-    fn new(plan: &Plan, looks: u64) -> Self {
+    pub fn new(plan: &Plan, looks: u64) -> Self {
         Self {
             build_draws: Draws::of_builds(plan),
             one_look: Draws::of_looks(plan),
@@ -160,7 +160,7 @@ impl BriefBench {
     }
 
     /// Draws block `block` and all looks at it.
-    fn draw(&mut self, plan: &Plan, sampler: &Sampler, block: u64) {
+    pub fn draw(&mut self, plan: &Plan, sampler: &Sampler, block: u64) {
         self.build_draws.draw(plan, sampler, 0, block);
         for (look, values) in self.look_values.iter_mut().enumerate() {
             self.one_look.draw(plan, sampler, look as u64, block);
@@ -169,7 +169,7 @@ impl BriefBench {
     }
 
     /// Adds the first `count` builds of the block that was drawn, as `plan` has them.
-    fn look_at(&mut self, plan: &Plan, count: usize, found: &mut Brief) {
+    pub fn look_at(&mut self, plan: &Plan, count: usize, found: &mut Brief) {
         self.builds.set(plan, &self.build_draws.rows);
         let alive = self.builds.computable(count);
         self.taken.clear();

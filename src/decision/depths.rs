@@ -27,7 +27,7 @@ const KEPT: usize = 60;
 /// Most offers.
 const OFFERS: usize = 3;
 /// A source number that no source of error has.
-const SEARCH: u64 = 1002;
+const SEARCH: u64 = 1003;
 /// Shares of their distance from the line's mean to which the ends of the comparison curve are drawn.
 const TOGETHER: [f64; 8] = [0.0, 0.25, 0.5, 0.75, 1.25, 1.5, 2.0, 3.0];
 

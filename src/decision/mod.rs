@@ -16,6 +16,7 @@ mod removal;
 mod run;
 mod run_plan;
 mod scatter;
+mod shares;
 mod standard_space;
 mod subset;
 mod tasks;
@@ -39,6 +40,10 @@ pub use removal::{Culprit, Outcome, Removal, Removals, removals};
 pub use run::{Checkpoint, RunResult, Stopped, run, run_on, run_part};
 pub use run_plan::{Interrupted, RunPlan};
 pub use scatter::{Buildable, Scatter, drawn_together_mm};
+pub use shares::{
+    FEWEST_OF_EACH, MOST_MARGIN, NoShares, OutputShares, SHARE_ROWS, ShareOutput, Shares, shares,
+    varying_steps,
+};
 pub use standard_space::{Coordinates, StandardSpace};
 pub use subset::{
     Evaluate, PilotEnd, Repetition, STEP_SHARE, SubsetResult, SubsetSettings, Threshold,

@@ -8,6 +8,7 @@ mod json;
 mod nominal;
 mod page;
 mod rare;
+mod shares;
 
 mod sight;
 mod summary;
@@ -22,6 +23,7 @@ pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
 
 pub use page::page_html;
 pub use rare::{fault_words, rare_cautions, rare_json, rare_sentence, rare_text};
+pub use shares::{shares_json, shares_section, shares_sentences, shares_text};
 pub use sight::{sight_json, sight_text};
 pub use summary::{disagreement_sentence, summary_text};
 pub use tables::{junctions_csv, rods_csv};

@@ -21,7 +21,7 @@ pub fn count_words(count: u64) -> String {
 }
 
 /// Decimals of a percentage whose interval has this half-width (as a share): one digit of the half-width and one more.
-fn decimals_for(half_width: f64) -> usize {
+pub(super) fn decimals_for(half_width: f64) -> usize {
     let percent = 100.0 * half_width;
     if percent >= 3.0 {
         0

@@ -9,6 +9,7 @@ mod interval;
 mod moments;
 mod repeated;
 mod tally;
+mod variance_shares;
 
 pub use beta::student_bound_1908;
 pub use counts::{NotCounts, TallyCounts};
@@ -22,3 +23,6 @@ pub use interval::{
 pub use moments::{ClusteredShare, Moments};
 pub use repeated::{RepeatedMean, jackknife_tukey_1958};
 pub use tally::{Failure, FailureLog, JunctionTally, ROUNDING, RodTally, Tally};
+pub use variance_shares::{
+    BlockSums, FEWEST_BLOCKS, GroupShare, Index, LEAST_TOTAL, Told, VarianceShares, variance_shares,
+};

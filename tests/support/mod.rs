@@ -12,6 +12,8 @@ use sightdrift::trial::{
 };
 use std::sync::atomic::AtomicBool;
 
+pub mod evaluations;
+
 /// Directions of the eight lines, tangents.
 pub const DIRECTIONS: [[f64; 2]; 8] = [
     [-0.12, -0.07],

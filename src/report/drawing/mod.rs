@@ -3,7 +3,8 @@
 //! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
-//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `convergence` (error against builds) is no part of a report.
+//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `shares` (what causes how much) and `convergence` (error against
+//! builds) are no part of an assessment's report.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
@@ -18,6 +19,7 @@ mod labels;
 mod quantiles;
 mod render;
 mod running_yield;
+mod shares;
 mod sheet;
 mod spot;
 mod text;
@@ -28,7 +30,7 @@ pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 pub use depths::depths_drawing;
 pub(super) use depths::offer_letter;
 
-use crate::decision::Assessment;
+use crate::decision::{Assessment, Shares};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
@@ -173,6 +175,15 @@ pub fn drawings(assessment: &Assessment) -> Result<Vec<Drawing>, DrawingError> {
     .into_iter()
     .map(Draft::render)
     .collect()
+}
+
+/// How much each step of the work causes of drift, gap, the fault that decides, and failures, ranked.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn shares_drawing(shares: &Shares) -> Result<Drawing, DrawingError> {
+    text::check_font()?;
+    shares::shares(shares).render()
 }
 
 /// What the eye sees in one look beside the target. `seen_rods` are directions (tangents) of each rod's end, middle if it

@@ -1,14 +1,16 @@
 //! Which step of the work to tighten and which to loosen: reciprocal-cost allocation, its scale found by the engine.
 //!
 //! Assumed: tightening a step costs in proportion to 1/(its tolerance), so a step that costs B now costs B/f at f times its
-//! present tolerance. Assumed for the shape only: near the target each step adds its share of the deciding fault's square by
-//! itself, so that the closed form ([`least_cost_allocation`]) says how the steps should stand to each other. How large all of
-//! them may be is not left to that: the scale is found by brief runs of the whole model, and proved by a fresh one.
+//! present tolerance. The closed form ([`least_cost_allocation`]) says how the steps should stand to each other if each adds its
+//! share to the square of the deciding fault; near the target that holds roughly, far from it not at all (a bow that hides
+//! behind other faults shows all of a sudden). So it is followed in short strides, from all steps alike: each stride takes the
+//! shares where it starts, its scale is found by brief runs of the whole model so that the target is just met, and it is kept
+//! only if the cost falls. What is found is never dearer than all steps alike, and is proved by a fresh run.
 
 use super::brief::{brief, fresh_run};
 use super::headroom::Headroom;
 use super::least_cost::{LeastCostError, Stack, least_cost_allocation};
-use super::room::{Room, RoomEnd, Yields, room, scaled_design};
+use super::room::{Found, RoomEnd, Yields, room, room_end, scaled_design};
 use super::run_plan::RunPlan;
 use crate::figure::{Design, Plan, Source, Step};
 use crate::statistics::{Proportion, student_bound_1908};
@@ -17,6 +19,13 @@ use crate::trial::RunHooks;
 /// No step is loosened to more than this many times what it would be with all steps alike (chosen: shares are those at steps
 /// alike, and say little farther away).
 pub const MOST_TIMES_ALIKE: f64 = 4.0;
+
+/// Most strides, and how far the first goes at most: any step to twice or half of what it was (chosen: beyond that its share says
+/// little).
+const MOST_STRIDES: u32 = 4;
+const LONGEST_STRIDE: f64 = 2.0;
+/// A stride that saves less than this share of the cost is the last (chosen).
+const WORTH_A_STRIDE: f64 = 0.01;
 
 /// A step's share of what makes builds fail.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,7 +66,7 @@ pub struct AllocatedStep {
     pub sources: Vec<Source>,
     /// What it costs now, in the unit of the costs that were given.
     pub present_cost: f64,
-    /// Its share of the deciding fault.
+    /// Its share of the deciding fault with all steps alike.
     pub share: StepShare,
     /// The factor on its tolerances.
     pub factor: f64,
@@ -74,8 +83,10 @@ pub struct Allocation {
     pub steps: Vec<AllocatedStep>,
     /// Whether any cost was given, or all were taken to be alike.
     pub costs_given: bool,
-    /// Whether the shares were given, or estimated here.
+    /// Whether the first shares were given, or estimated here.
     pub shares_given: bool,
+    /// Strides taken from all steps alike; 0 where none was cheaper.
+    pub strides: u32,
     /// What the steps cost now.
     pub present_cost: f64,
     /// What they cost by this allocation.
@@ -101,8 +112,6 @@ pub enum NoAllocation {
     EvenPerfectIsNotEnough,
     /// The target is met with all steps as loose as makes sense: nothing need be shared out.
     AllAsLooseAsMakesSense,
-    /// No scale of this allocation meets the target.
-    NoScale,
     /// The deciding fault cannot be told: too many builds never show the figure.
     NoShares,
     /// The costs or shares are no such numbers.
@@ -188,21 +197,24 @@ struct Part {
     step: Step,
     sources: Vec<Source>,
     cost: f64,
-    share: StepShare,
-    /// Factor at the scale 1, before the cap.
-    shape: f64,
     cap: f64,
 }
 
-impl Part {
-    fn factor(&self, scale: f64) -> f64 {
-        (scale * self.shape).min(self.cap)
-    }
+/// Factors of all parts at which the target is just met.
+type Factors = Vec<f64>;
+
+/// What an allocation is worked out with.
+struct Search<'a> {
+    parts: Vec<Part>,
+    yields: Yields<'a>,
+    plan: &'a Plan,
+    run: &'a RunPlan,
+    hooks: &'a RunHooks<'a>,
 }
 
 /// The least-cost allocation at which the target is just met. `together` is the headroom of the same plan and run; `costs` says
-/// what steps cost now (1 for those left out, all alike when empty); `shares`, when given, stand for those that
-/// [`step_shares`] would estimate, and must name every step that varies.
+/// what steps cost now (1 for those left out, all alike when empty); `shares`, when given, stand for the first that
+/// [`step_shares`] would estimate (at all steps alike), and must name every step that varies.
 ///
 /// # Errors
 /// [`NoAllocation`] with the reason.
@@ -220,125 +232,202 @@ pub fn allocation(
         RoomEnd::BeyondLargest => return Err(NoAllocation::AllAsLooseAsMakesSense),
         RoomEnd::EvenNoneIsNotEnough => return Err(NoAllocation::EvenPerfectIsNotEnough),
     };
-    let estimated;
-    let known = match shares {
-        Some(shares) => shares,
-        None => {
-            // where the target is just met with all steps alike: that is the yield to be kept
-            let there = Plan::new(plan.design.with_scaled(&together.scaled, alike));
-            estimated = step_shares(&there, run, hooks).ok_or(if hooks.is_interrupted() {
-                NoAllocation::Interrupted
-            } else {
-                NoAllocation::NoShares
-            })?;
-            &estimated
-        }
+    let search = Search {
+        parts: parts(&plan.design, alike, costs),
+        yields: Yields::new(plan, run, hooks).ok_or(NoAllocation::Interrupted)?,
+        plan,
+        run,
+        hooks,
     };
-    let parts = parts(&plan.design, alike, costs, known)?;
-    let found = scale(plan, run, together, &parts, hooks)?;
-    let RoomEnd::At(at) = found.end else {
-        return Err(match found.end {
-            RoomEnd::BeyondLargest => NoAllocation::AllAsLooseAsMakesSense,
-            _ => NoAllocation::NoScale,
-        });
+    let start = vec![alike; search.parts.len()];
+    let first = match shares {
+        Some(shares) => shares.to_vec(),
+        None => search.shares(&start)?,
     };
-    let fresh = fresh_run(run);
-    let prove = |scaled: &[(Vec<Source>, f64)]| {
-        let there = Plan::new(scaled_design(plan, scaled));
-        let found = brief(&there, &fresh, hooks).ok_or(NoAllocation::Interrupted)?;
-        Ok(found.build_yield(&fresh))
+    let (best, strides) = search.stride(start.clone(), &first)?;
+    let as_is = search.found(&best, 1.0).ok_or(NoAllocation::Interrupted)?;
+    let room = room(as_is, search.largest_scale(&best), &mut |scale| {
+        search.found(&best, scale)
+    })
+    .ok_or(NoAllocation::Interrupted)?;
+    let at = |scale: f64, nth: usize| search.factor(&best, scale, nth);
+    let scale = match room.end {
+        RoomEnd::At(scale) => scale,
+        RoomEnd::BeyondLargest | RoomEnd::EvenNoneIsNotEnough => 1.0,
     };
-    let cost_at = |factor: &dyn Fn(&Part) -> f64| -> f64 {
-        parts.iter().map(|part| part.cost / factor(part)).sum()
-    };
+    let found: Factors = (0..best.len()).map(|nth| at(scale, nth)).collect();
     Ok(Allocation {
         costs_given: !costs.is_empty(),
         shares_given: shares.is_some(),
-        present_cost: cost_at(&|_| 1.0),
-        cost: cost_at(&|part| part.factor(at)),
-        alike: (alike, cost_at(&|_| alike)),
-        yield_found: found.yield_at_end,
-        proof: prove(&scaled_parts(&parts, at))?,
-        proof_alike: prove(&[(together.scaled.clone(), alike)])?,
-        steps: parts
+        strides,
+        present_cost: search.cost(&vec![1.0; best.len()]),
+        cost: search.cost(&found),
+        alike: (alike, search.cost(&start)),
+        yield_found: room.yield_at_end,
+        proof: search.prove(&found)?,
+        proof_alike: search.prove(&start)?,
+        steps: search
+            .parts
             .iter()
-            .map(|part| AllocatedStep {
+            .enumerate()
+            .map(|(nth, part)| AllocatedStep {
                 step: part.step,
                 sources: part.sources.clone(),
                 present_cost: part.cost,
-                share: part.share,
-                factor: part.factor(at),
+                share: share_of(part.step, &first).unwrap_or(StepShare {
+                    step: part.step,
+                    share: 0.0,
+                    interval: [0.0; 2],
+                }),
+                factor: found[nth],
                 interval: [
-                    Some(part.factor(found.surely)),
-                    found.possibly.map(|scale| part.factor(scale)),
+                    Some(at(room.surely, nth)),
+                    room.possibly.map(|scale| at(scale, nth)),
                 ],
-                at_cap: part.factor(at) >= part.cap,
+                at_cap: found[nth] >= part.cap,
             })
             .collect(),
     })
 }
 
-/// The parts with their shapes, such that the scale 1 keeps what all steps at `alike` keep, by the shares.
-fn parts(
-    design: &Design,
-    alike: f64,
-    costs: &[(Step, f64)],
-    shares: &[StepShare],
-) -> Result<Vec<Part>, NoAllocation> {
-    let mut parts = Vec::new();
-    for (step, sources) in varying_steps(design) {
-        let share = shares.iter().find(|share| share.step == step);
-        let most = sources
-            .iter()
-            .filter_map(|source| design.largest_sensible_factor(*source))
-            .fold(f64::INFINITY, f64::min);
-        parts.push(Part {
-            cost: costs
+fn parts(design: &Design, alike: f64, costs: &[(Step, f64)]) -> Vec<Part> {
+    let cost_of = |step: Step| costs.iter().find(|(of, _)| *of == step);
+    varying_steps(design)
+        .into_iter()
+        .map(|(step, sources)| {
+            let most = sources
                 .iter()
-                .find(|(of, _)| *of == step)
-                .map_or(1.0, |(_, cost)| *cost),
-            share: *share.ok_or(NoAllocation::NoShares)?,
-            shape: alike,
-            // all alike must be among what is possible
-            cap: (MOST_TIMES_ALIKE * alike).min(most).max(alike),
-            step,
-            sources,
-        });
-    }
-    let given: Vec<f64> = parts.iter().map(|part| part.cost).collect();
-    let reckoned: Vec<f64> = parts.iter().map(|part| part.share.reckoned()).collect();
-    let sensitivities: Vec<f64> = reckoned.iter().map(|share| share.sqrt()).collect();
-    let bound = reckoned.iter().sum::<f64>().sqrt();
-    let best = least_cost_allocation(&given, &sensitivities, bound, 1.0, Stack::RootSumSquare)
-        .map_err(NoAllocation::BadInput)?;
-    for (part, times_alike) in parts.iter_mut().zip(best.tolerances) {
-        part.shape *= times_alike;
-    }
-    Ok(parts)
-}
-
-fn scaled_parts(parts: &[Part], scale: f64) -> Vec<(Vec<Source>, f64)> {
-    parts
-        .iter()
-        .map(|part| (part.sources.clone(), part.factor(scale)))
+                .filter_map(|source| design.largest_sensible_factor(*source))
+                .fold(f64::INFINITY, f64::min);
+            Part {
+                cost: cost_of(step).map_or(1.0, |(_, cost)| *cost),
+                // all alike must be among what is possible
+                cap: (MOST_TIMES_ALIKE * alike).min(most).max(alike),
+                step,
+                sources,
+            }
+        })
         .collect()
 }
 
-/// The scale of the parts at which the target is just met.
-fn scale(
-    plan: &Plan,
-    run: &RunPlan,
-    together: &Headroom,
-    parts: &[Part],
-    hooks: &RunHooks<'_>,
-) -> Result<Room, NoAllocation> {
-    let yields = Yields::new(plan, run, hooks).ok_or(NoAllocation::Interrupted)?;
-    let mut at = |scale: f64| yields.scaled(&scaled_parts(parts, scale));
-    let first = at(1.0).ok_or(NoAllocation::Interrupted)?;
-    // beyond this all of them are at their caps
-    let largest = parts
-        .iter()
-        .map(|part| part.cap / part.shape)
-        .fold(1.0, f64::max);
-    room(together.target_yield, first, largest, &mut at).ok_or(NoAllocation::Interrupted)
+fn share_of(step: Step, shares: &[StepShare]) -> Option<StepShare> {
+    shares.iter().find(|share| share.step == step).copied()
+}
+
+impl Search<'_> {
+    /// Strides from `start`, where the shares are `shares`, and how many were worth it.
+    fn stride(&self, start: Factors, shares: &[StepShare]) -> Result<(Factors, u32), NoAllocation> {
+        let (mut best, mut strides) = (start, 0);
+        let mut shares = shares.to_vec();
+        let mut longest = LONGEST_STRIDE;
+        for _ in 0..MOST_STRIDES {
+            let wanted = self.wanted(&best, &shares, longest)?;
+            let found = self.just_met(&wanted)?;
+            let before = self.cost(&best);
+            let saved = found
+                .as_ref()
+                .map_or(0.0, |found| 1.0 - self.cost(found) / before);
+            if let Some(found) = found
+                && saved > 0.0
+            {
+                best = found;
+                strides += 1;
+                if saved < WORTH_A_STRIDE {
+                    break;
+                }
+                shares = self.shares(&best)?;
+            } else {
+                longest = longest.sqrt();
+            }
+        }
+        Ok((best, strides))
+    }
+
+    /// Where the closed form would have the parts, as far as a stride goes.
+    fn wanted(
+        &self,
+        from: &Factors,
+        shares: &[StepShare],
+        longest: f64,
+    ) -> Result<Factors, NoAllocation> {
+        let mut reckoned = Vec::with_capacity(from.len());
+        for part in &self.parts {
+            let share = share_of(part.step, shares).ok_or(NoAllocation::NoShares)?;
+            reckoned.push(share.reckoned());
+        }
+        let priced = self.parts.iter().zip(from);
+        let costs: Vec<f64> = priced.map(|(part, factor)| part.cost / factor).collect();
+        let sensitivities: Vec<f64> = reckoned.iter().map(|share| share.sqrt()).collect();
+        let bound = reckoned.iter().sum::<f64>().sqrt();
+        let best = least_cost_allocation(&costs, &sensitivities, bound, 1.0, Stack::RootSumSquare)
+            .map_err(NoAllocation::BadInput)?;
+        Ok(from
+            .iter()
+            .zip(best.tolerances)
+            .zip(&self.parts)
+            .map(|((factor, times), part)| {
+                (factor * times.clamp(1.0 / longest, longest)).min(part.cap)
+            })
+            .collect())
+    }
+
+    /// `wanted`, scaled so that the target is just met, or as loose as all caps let it; `None` where no scale meets it.
+    fn just_met(&self, wanted: &Factors) -> Result<Option<Factors>, NoAllocation> {
+        let largest = self.largest_scale(wanted);
+        let as_is = self.found(wanted, 1.0).ok_or(NoAllocation::Interrupted)?;
+        let end = room_end(as_is, largest, &mut |scale| self.found(wanted, scale))
+            .ok_or(NoAllocation::Interrupted)?;
+        let scale = match end {
+            RoomEnd::At(scale) => scale,
+            RoomEnd::BeyondLargest => largest,
+            RoomEnd::EvenNoneIsNotEnough => return Ok(None),
+        };
+        let scaled = (0..wanted.len()).map(|nth| self.factor(wanted, scale, nth));
+        Ok(Some(scaled.collect()))
+    }
+
+    fn factor(&self, factors: &Factors, scale: f64, nth: usize) -> f64 {
+        (scale * factors[nth]).min(self.parts[nth].cap)
+    }
+
+    /// The scale at which all parts stand at their caps.
+    fn largest_scale(&self, factors: &Factors) -> f64 {
+        let to_cap = self.parts.iter().zip(factors);
+        to_cap
+            .map(|(part, factor)| part.cap / factor)
+            .fold(1.0, f64::max)
+    }
+
+    fn scaled(&self, factors: &Factors, scale: f64) -> Vec<(Vec<Source>, f64)> {
+        let parts = self.parts.iter().enumerate();
+        parts
+            .map(|(nth, part)| (part.sources.clone(), self.factor(factors, scale, nth)))
+            .collect()
+    }
+
+    fn found(&self, factors: &Factors, scale: f64) -> Option<Found> {
+        self.yields.scaled(&self.scaled(factors, scale))
+    }
+
+    fn cost(&self, factors: &Factors) -> f64 {
+        let each = self.parts.iter().zip(factors);
+        each.map(|(part, factor)| part.cost / factor).sum()
+    }
+
+    fn shares(&self, at: &Factors) -> Result<Vec<StepShare>, NoAllocation> {
+        let there = Plan::new(scaled_design(self.plan, &self.scaled(at, 1.0)));
+        step_shares(&there, self.run, self.hooks).ok_or(if self.hooks.is_interrupted() {
+            NoAllocation::Interrupted
+        } else {
+            NoAllocation::NoShares
+        })
+    }
+
+    /// The yield at builds and looks of its own.
+    fn prove(&self, factors: &Factors) -> Result<Proportion, NoAllocation> {
+        let there = Plan::new(scaled_design(self.plan, &self.scaled(factors, 1.0)));
+        let fresh = fresh_run(self.run);
+        let found = brief(&there, &fresh, self.hooks).ok_or(NoAllocation::Interrupted)?;
+        Ok(found.build_yield(&fresh))
+    }
 }

@@ -68,13 +68,14 @@ pub fn each_alone(plan: &Plan, run: &RunPlan, hooks: &RunHooks<'_>) -> Option<Ve
             rows.push(row);
         }
     }
+    // what is open at the end comes last: it needs no care, however far it was tried
+    let key = |row: &Alone| {
+        let is_open = row.room.end == RoomEnd::BeyondLargest;
+        (!row.is_work, is_open, row.room.factor())
+    };
     rows.sort_by(|a, b| {
-        let key = |row: &Alone| (row.room.factor(), row.room.surely);
-        let ((a_at, a_surely), (b_at, b_surely)) = (key(a), key(b));
-        b.is_work
-            .cmp(&a.is_work)
-            .then(a_at.total_cmp(&b_at))
-            .then(a_surely.total_cmp(&b_surely))
+        let (a, b) = (key(a), key(b));
+        (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2))
     });
     Some(rows)
 }

@@ -74,7 +74,7 @@ pub fn headroom(plan: &Plan, run: &RunPlan, hooks: &RunHooks<'_>) -> Option<Head
     let (largest, held_by) = largest_together(design, &scaled, LARGEST_FACTOR);
     let yields = Yields::new(plan, run, hooks)?;
     let room = yields.room(&scaled, largest)?;
-    let perfect_work = yields.scaled(&[(scaled.clone(), 0.0)])?;
+    let perfect_work = yields.scaled(&[(scaled.clone(), 0.0)])?.build_yield;
     let proof = match room.end {
         RoomEnd::At(factor) => {
             let there = Plan::new(scaled_design(plan, &[(scaled.clone(), factor)]));
@@ -93,7 +93,7 @@ pub fn headroom(plan: &Plan, run: &RunPlan, hooks: &RunHooks<'_>) -> Option<Head
         scaled,
         room,
         held_by,
-        as_is: yields.as_is(),
+        as_is: yields.as_is.build_yield,
         perfect_work,
         proof,
         target_yield: design.judging.target_yield,

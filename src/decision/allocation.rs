@@ -5,7 +5,8 @@
 //! share to the square of the deciding fault; near the target that holds roughly, far from it not at all (a bow that hides
 //! behind other faults shows all of a sudden). So it is followed in short strides, from all steps alike: each stride takes the
 //! shares where it starts, its scale is found by brief runs of the whole model so that the target is just met, and it is kept
-//! only if the cost falls. What is found is never dearer than all steps alike, and is proved by a fresh run.
+//! only if the cost falls. What is best on the builds that chose it is flattered by them, so the last scale is found by other
+//! builds, and proved by others again.
 
 use super::brief::{brief, fresh_run};
 use super::headroom::Headroom;
@@ -93,11 +94,11 @@ pub struct Allocation {
     pub cost: f64,
     /// The factor of all steps alike at the same yield, and what that costs.
     pub alike: (f64, f64),
-    /// The yield at this allocation, by the builds that chose it.
+    /// The yield at this allocation, by the builds that its scale was found with.
     pub yield_found: Proportion,
     /// The same at builds and looks of its own.
     pub proof: Proportion,
-    /// The yield at steps alike, at the same builds and looks of its own.
+    /// The yield at steps alike, at the builds and looks of the proof.
     pub proof_alike: Proportion,
 }
 
@@ -245,6 +246,12 @@ pub fn allocation(
         None => search.shares(&start)?,
     };
     let (best, strides) = search.stride(start.clone(), &first)?;
+    let (scaled_by, proved_by) = (fresh_run(run), fresh_run(&fresh_run(run)));
+    let search = if strides == 0 {
+        search
+    } else {
+        search.with_builds(&scaled_by)?
+    };
     let as_is = search.found(&best, 1.0).ok_or(NoAllocation::Interrupted)?;
     let room = room(as_is, search.largest_scale(&best), &mut |scale| {
         search.found(&best, scale)
@@ -264,8 +271,8 @@ pub fn allocation(
         cost: search.cost(&found),
         alike: (alike, search.cost(&start)),
         yield_found: room.yield_at_end,
-        proof: search.prove(&found)?,
-        proof_alike: search.prove(&start)?,
+        proof: search.prove(&found, &proved_by)?,
+        proof_alike: search.prove(&start, &proved_by)?,
         steps: search
             .parts
             .iter()
@@ -314,7 +321,7 @@ fn share_of(step: Step, shares: &[StepShare]) -> Option<StepShare> {
     shares.iter().find(|share| share.step == step).copied()
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
     /// Strides from `start`, where the shares are `shares`, and how many were worth it.
     fn stride(&self, start: Factors, shares: &[StepShare]) -> Result<(Factors, u32), NoAllocation> {
         let (mut best, mut strides) = (start, 0);
@@ -423,11 +430,18 @@ impl Search<'_> {
         })
     }
 
-    /// The yield at builds and looks of its own.
-    fn prove(&self, factors: &Factors) -> Result<Proportion, NoAllocation> {
+    /// The same with the builds of another run.
+    fn with_builds(self, run: &'a RunPlan) -> Result<Self, NoAllocation> {
+        Ok(Self {
+            yields: Yields::new(self.plan, run, self.hooks).ok_or(NoAllocation::Interrupted)?,
+            ..self
+        })
+    }
+
+    /// The yield by the builds and looks of `run`.
+    fn prove(&self, factors: &Factors, run: &RunPlan) -> Result<Proportion, NoAllocation> {
         let there = Plan::new(scaled_design(self.plan, &self.scaled(factors, 1.0)));
-        let fresh = fresh_run(self.run);
-        let found = brief(&there, &fresh, self.hooks).ok_or(NoAllocation::Interrupted)?;
-        Ok(found.build_yield(&fresh))
+        let found = brief(&there, run, self.hooks).ok_or(NoAllocation::Interrupted)?;
+        Ok(found.build_yield(run))
     }
 }

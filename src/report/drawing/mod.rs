@@ -3,10 +3,11 @@
 //! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
-//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `convergence` (error against builds) is no part of a report.
+//! `broke_first`, `running_yield`, `holding_zone`, `causes`, `alone` (room of each tolerance); `convergence` (error against builds) is no part of a report.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
+mod alone;
 mod axis;
 mod broke_first;
 mod cabinet;
@@ -24,7 +25,7 @@ mod view;
 
 pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 
-use crate::decision::Assessment;
+use crate::decision::{Alone, Assessment, Headroom};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
@@ -169,6 +170,19 @@ pub fn drawings(assessment: &Assessment) -> Result<Vec<Drawing>, DrawingError> {
     .into_iter()
     .map(Draft::render)
     .collect()
+}
+
+/// How far each tolerance may grow, and all of them together: `tolerances`.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn tolerances_drawing(
+    plan: &Plan,
+    headroom: &Headroom,
+    rows: &[Alone],
+) -> Result<Drawing, DrawingError> {
+    text::check_font()?;
+    alone::alone(plan, headroom, rows).render()
 }
 
 /// What the eye sees in one look beside the target. `seen_rods` are directions (tangents) of each rod's end, middle if it

@@ -128,6 +128,8 @@ fn share_of_fault_words(step: &AllocatedStep) -> String {
     );
     if share.stands_out() {
         format!("{} % ({range})", percent(share.share))
+    } else if share.interval[1] < 0.0 {
+        format!("none: less of it would not help ({range})")
     } else {
         format!("not told from none ({range})")
     }

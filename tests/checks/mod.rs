@@ -4,6 +4,7 @@ mod elementary;
 mod geometry;
 mod mechanics;
 mod sampling;
+mod tolerances;
 mod vision;
 mod whole_trial;
 
@@ -126,6 +127,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         geometry::run,
         sampling::run,
         elementary::run,
+        tolerances::run,
     ] {
         if let Some(answer) = family(check, inputs) {
             return answer.map(Found::Numbers);

@@ -18,7 +18,7 @@ const BAR: f64 = 14.0;
 /// Height of the line that heads a group, px.
 const HEAD: f64 = 30.0;
 /// The panel's left and right edge, px.
-const PANEL: [f64; 2] = [250.0, 730.0];
+const PANEL: [f64; 2] = [275.0, 735.0];
 /// The axis ends here at the latest; what lies beyond is drawn as an arrow.
 const WIDEST: f64 = 64.0;
 
@@ -106,7 +106,12 @@ fn single_row<'a>(plan: &Plan, row: &'a Alone) -> Row<'a> {
     let words = AloneWords::of(plan, row);
     let told = match row.room.end {
         RoomEnd::At(factor) => format!("{}  ({} times)", words.largest, brief(factor)),
-        _ => words.largest,
+        RoomEnd::BeyondLargest => format!(
+            "{}  (tried to {} times)",
+            words.largest,
+            brief(row.room.largest)
+        ),
+        RoomEnd::EvenNoneIsNotEnough => words.largest,
     };
     Row {
         words: words.what,
@@ -164,7 +169,7 @@ fn chart(
     let room = WIDTH - 2.0 * MARGIN;
     let level = number(100.0 * headroom.as_is.level, 1.0);
     let note = format!(
-        "bar: from what it is now (1) to the largest with which the target of {} is still met; whisker: {level}\u{A0}% interval; arrow: goes on",
+        "bar: from what it is now (1) to the largest with which the target of {} is still met; whisker: {level}\u{A0}% interval; arrow: the end is farther than was tried",
         target_words(headroom.target_yield)
     );
     sheet.text_in([MARGIN, 52.0], &note, NOTE, Anchor::Start, room);
@@ -226,13 +231,16 @@ fn draw(sheet: &mut Sheet, axis: &Axis, row: &Row<'_>, y: f64) {
     let now = axis.at(1.0);
     let (to, goes_on) = match row.room.end {
         RoomEnd::At(factor) => (axis.at_most(factor), factor > axis.values[1]),
-        RoomEnd::BeyondLargest => (axis.places[1] - 10.0, true),
+        RoomEnd::BeyondLargest => (
+            axis.at_most(row.room.largest).min(axis.places[1] - 10.0),
+            true,
+        ),
         RoomEnd::EvenNoneIsNotEnough => (axis.places[0] + 10.0, true),
     };
     let bar = Area::new(now.min(to), y - BAR / 2.0, now.max(to), y + BAR / 2.0);
     row.says.paint(sheet, &bar);
     if goes_on {
-        let tip = if to > now { to + 12.0 } else { to - 12.0 };
+        let tip = if to < now { to - 12.0 } else { to + 12.0 };
         let base = BAR / 2.0 + 3.0;
         let head = [[to, y - base], [tip, y], [to, y + base]];
         sheet.fill(&head, row.says.ink());

@@ -87,7 +87,7 @@ fn a_design_with_room_is_told_how_much_with_interval_counts_and_assumptions() {
             "hole scatter, both plates",
             "a hole of",
             "ISO 2768-1 for 168 mm",
-            "class m gives ± 0.500 mm",
+            "class v (± 2.50 mm) is enough",
             "any within reason",
             "Not the workshop's",
             "no costs were given",

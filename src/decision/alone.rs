@@ -4,7 +4,6 @@ use super::room::{Room, RoomEnd, Yields};
 use super::run_plan::RunPlan;
 use crate::figure::{Design, Law, Plan, Plate, Sensible, Source, Step};
 use crate::mechanics::ToleranceClass;
-use crate::statistics::Proportion;
 use crate::trial::RunHooks;
 
 /// One tolerance, or that of both plates together.
@@ -55,6 +54,11 @@ impl Alone {
     /// The law scaled by `factor`.
     pub fn law_at(&self, factor: f64) -> Law {
         self.law.scaled(factor, self.source().neutral())
+    }
+
+    /// Whether even none of it would leave the target missed.
+    pub fn is_hopeless(&self) -> bool {
+        self.room.end == RoomEnd::EvenNoneIsNotEnough
     }
 }
 
@@ -168,16 +172,4 @@ fn machined(design: &Design, sources: &[Source], law: &Law, room: &Room) -> Opti
         words,
         classes,
     })
-}
-
-impl Alone {
-    /// The yield at the end of the room.
-    pub fn yield_at_end(&self) -> Proportion {
-        self.room.yield_at_end
-    }
-
-    /// Whether even none of it would leave the target missed.
-    pub fn is_hopeless(&self) -> bool {
-        self.room.end == RoomEnd::EvenNoneIsNotEnough
-    }
 }

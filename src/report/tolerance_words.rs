@@ -3,8 +3,10 @@
 use super::words::{count_words, figures, level_words, proportion_words, size_number, size_words};
 use crate::decision::{
     Allocation, Alone, Headroom, Keeps, MachinedLength, NoAllocation, Room, RoomEnd,
+    SMALLEST_FACTOR,
 };
 use crate::figure::{Plan, Source};
+use crate::mechanics::ToleranceClass;
 use crate::statistics::Proportion;
 
 /// A target share: "90 %".
@@ -72,12 +74,12 @@ impl AloneWords {
             RoomEnd::BeyondLargest => (
                 "any within reason".to_owned(),
                 String::new(),
-                format!("over {}", figures(room.largest)),
+                format!("over {}{}", figures(room.largest), open_words(room)),
             ),
             RoomEnd::EvenNoneIsNotEnough => (
                 "even none is not enough".to_owned(),
                 String::new(),
-                "none".to_owned(),
+                format!("none{}", open_words(room)),
             ),
         };
         let mut notes = Vec::new();
@@ -143,28 +145,48 @@ fn hole_words(plan: &Plan, row: &Alone, factor: f64) -> Option<String> {
     ))
 }
 
+/// What the interval leaves open where the estimate ends at an end of the range.
+fn open_words(room: &Room) -> String {
+    match (room.end, room.possibly) {
+        (RoomEnd::BeyondLargest, _) if room.surely < room.largest => {
+            format!(" (surely only {})", figures(room.surely))
+        }
+        (RoomEnd::EvenNoneIsNotEnough, Some(possibly)) if possibly > 0.0 => {
+            format!(" (possibly {})", figures(possibly))
+        }
+        (RoomEnd::EvenNoneIsNotEnough, None) => " (possibly any)".to_owned(),
+        _ => String::new(),
+    }
+}
+
+/// The coarsest class that is enough and the finest that is not; classes that may or may not do.
 fn machined_words(machined: &MachinedLength) -> String {
-    let classes: Vec<String> = machined
-        .classes
-        .iter()
-        .map(|(class, misses_mm, keeps)| {
-            format!(
-                "class {} gives ± {} mm: {}",
-                class.letter(),
-                figures(*misses_mm),
-                match keeps {
-                    Keeps::Yes => "enough",
-                    Keeps::No => "not enough",
-                    Keeps::Open => "may or may not do",
-                }
-            )
-        })
-        .collect();
+    let classes = |wanted: Keeps| {
+        machined
+            .classes
+            .iter()
+            .filter(move |(_, _, keeps)| *keeps == wanted)
+    };
+    let one = |(class, misses_mm, _): &(ToleranceClass, f64, Keeps), words: &str| {
+        format!(
+            "class {} (± {} mm) {words}",
+            class.letter(),
+            figures(*misses_mm)
+        )
+    };
+    let enough = classes(Keeps::Yes)
+        .next_back()
+        .map(|class| one(class, "is enough"));
+    let open = classes(Keeps::Open).map(|class| one(class, "may or may not do"));
+    let not = classes(Keeps::No)
+        .next()
+        .map(|class| one(class, "is not enough"));
+    let told: Vec<String> = enough.into_iter().chain(open).chain(not).collect();
     format!(
         "ISO 2768-1 for {} mm {}: {}",
         figures(machined.length_mm),
         machined.words,
-        classes.join(", ")
+        told.join(", ")
     )
 }
 
@@ -195,10 +217,21 @@ pub fn headroom_sentence(headroom: &Headroom) -> String {
             )
         }
         RoomEnd::BeyondLargest => format!(
-            "The target of {target} is still met with all tolerances of the work at {} times what they are, the largest factor tried: {} pass.",
+            "The target of {target} is still met with all tolerances of the work at {} times what they are, the largest factor tried{}: {} pass.",
             figures(room.largest),
+            open_words(room),
             pass(&room.yield_at_end)
         ),
+        RoomEnd::EvenNoneIsNotEnough
+            if headroom.perfect_work.share() >= Some(headroom.target_yield) =>
+        {
+            format!(
+                "Only work with next to no scatter, under {} of today's, meets the target of {target}: with none at all, {} pass; as they are, {}.",
+                figures(SMALLEST_FACTOR),
+                pass(&headroom.perfect_work),
+                pass(&headroom.as_is)
+            )
+        }
         RoomEnd::EvenNoneIsNotEnough => format!(
             "No care in the work meets the target of {target}: with no scatter of the work at all, {} pass. What is left is the design's or the visitor's: the eye, the weight, the friction of the line{}. Mend that first.",
             pass(&headroom.perfect_work),

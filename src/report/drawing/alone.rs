@@ -105,9 +105,9 @@ pub(super) fn alone(plan: &Plan, headroom: &Headroom, rows: &[Alone]) -> Draft {
 fn single_row<'a>(plan: &Plan, row: &'a Alone) -> Row<'a> {
     let words = AloneWords::of(plan, row);
     let told = match row.room.end {
-        RoomEnd::At(factor) => format!("{}  ({} times)", words.largest, brief(factor)),
+        RoomEnd::At(factor) => format!("{}  ({} ×)", words.largest, brief(factor)),
         RoomEnd::BeyondLargest => format!(
-            "{}  (tried to {} times)",
+            "{}  (tried to {} ×)",
             words.largest,
             brief(row.room.largest)
         ),

@@ -3,11 +3,12 @@
 mod support;
 
 use roxmltree::{Document, Node};
-use sightdrift::decision::{Assessment, RunPlan, assess};
+use sightdrift::decision::{Assessment, RunPlan, assess, each_alone, headroom};
 use sightdrift::figure::{Design, Finish, Frame, Law, Plan, Rod, RodEnd, Source, Vertex};
 use sightdrift::geometry::Pair;
 use sightdrift::report::drawing::{
     Drawing, ErrorLine, ErrorPanel, ErrorPoint, drawings, error_against_builds, sight_drawing,
+    tolerances_drawing,
 };
 use sightdrift::sampling::Sampling;
 use sightdrift::scenario::read_scenario;
@@ -388,6 +389,45 @@ fn a_perfect_build_can_be_drawn() {
             .starts_with("No look broke")
     );
     assert!(named(&all, "causes").caption.contains("no cause"));
+}
+
+#[test]
+fn tolerances_can_be_drawn_whatever_room_they_have() {
+    let rooms = |target: f64, silent: bool| {
+        let mut design = lively_design(Frame::Fixed);
+        design.judging.target_yield = target;
+        if silent {
+            design.laws = support::silent_laws(4.0);
+        }
+        let plan = Plan::new(design);
+        let run = RunPlan { builds: 500, ..RUN };
+        let (together, rows) = with_hooks(|hooks| {
+            let rows = each_alone(&plan, &run, hooks)?;
+            Some((headroom(&plan, &run, hooks)?, rows))
+        })
+        .expect("whole");
+        let drawing = tolerances_drawing(&plan, &together, &rows).expect("drawn");
+        check(&drawing);
+        let document = Document::parse(&drawing.svg).expect("XML");
+        let told: Vec<String> = texts(&document).into_iter().map(words).collect();
+        (rows, told)
+    };
+    for target in [0.05, 0.5, 0.95] {
+        let (rows, told) = rooms(target, false);
+        assert!(rows.len() > 10);
+        let named = |words: &str| told.iter().any(|told| told == words);
+        for row in &rows {
+            let words = row.source().words();
+            let both = words.replace("front plate", "both plates");
+            assert!(named(&words) || named(&both), "{words}: {told:?}");
+        }
+        assert!(
+            told.iter()
+                .any(|told| told.contains("times what it is now"))
+        );
+    }
+    let (rows, told) = rooms(0.9, true);
+    assert!(rows.is_empty() && told.iter().any(|told| told.contains("No error varies")));
 }
 
 #[test]

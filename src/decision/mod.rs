@@ -1,6 +1,8 @@
 //! From trials to decisions: the run and when it stops, the first-order estimate beside it, worst case, what spoils the
-//! build, the holding zone, the verdict; and failures too rare to be met by a run.
+//! build, the holding zone, the verdict; how tight each step must be; and failures too rare to be met by a run.
 
+mod allocation;
+mod alone;
 mod assessment;
 mod block;
 mod brief;
@@ -9,10 +11,13 @@ mod counted;
 mod crossing;
 mod depths;
 mod first_order;
+mod headroom;
 mod holding_zone;
+mod least_cost;
 mod performance;
 mod rare;
 mod removal;
+mod room;
 mod run;
 mod run_plan;
 mod scatter;
@@ -22,6 +27,10 @@ mod subset;
 mod tasks;
 mod worst_case;
 
+pub use allocation::{
+    AllocatedStep, Allocation, MOST_TIMES_ALIKE, NoAllocation, StepShare, allocation, step_shares,
+};
+pub use alone::{Alone, Keeps, MachinedLength, each_alone};
 pub use assessment::{Assessment, Met, assess, assess_result};
 pub use brief::{Brief, brief, brief_run, briefs, fresh_run};
 pub use cloud::{CloudLook, cloud, seen_rods};
@@ -31,12 +40,15 @@ pub use depths::{DepthLayout, DepthOffer, Depths, depths};
 pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };
+pub use headroom::{Headroom, LARGEST_FACTOR, headroom, varying_work};
 pub use holding_zone::{HoldingZone, ZoneCell, holding_zone};
+pub use least_cost::{CostInput, LeastCost, LeastCostError, Stack, least_cost_allocation};
 pub use performance::{Fault, Performance, TrialValues, performances};
 pub use rare::{
     CountedFaults, Drive, FaultShare, NoRareFailure, RareFailure, RareSettings, rare_failure,
 };
 pub use removal::{Culprit, Outcome, Removal, Removals, removals};
+pub use room::{Room, RoomEnd, SMALLEST_FACTOR};
 pub use run::{Checkpoint, RunResult, Stopped, run, run_on, run_part};
 pub use run_plan::{Interrupted, RunPlan};
 pub use scatter::{Buildable, Scatter, drawn_together_mm};

@@ -5,6 +5,7 @@ mod grade;
 mod law;
 mod limits;
 mod plan;
+mod size;
 mod source;
 mod step;
 
@@ -16,5 +17,6 @@ pub use grade::Grade;
 pub use law::{Law, Reach, Spread};
 pub use limits::{CLEAR_SHARE, Finish, Frame, Judging, Limit, LimitRule};
 pub use plan::{Item, Junction, Plan};
+pub use size::{REACH_SD, Sensible, Size};
 pub use source::{Family, Layout, Source};
 pub use step::Step;

@@ -178,6 +178,21 @@ impl Source {
         }
     }
 
+    /// The plate that it belongs to; `None` for what belongs to none.
+    pub fn plate(self) -> Option<Plate> {
+        match self {
+            Self::PatternShift(plate)
+            | Self::PatternTurn(plate)
+            | Self::PrintScale(plate)
+            | Self::SeatDepth(plate)
+            | Self::TiltX(plate)
+            | Self::TiltY(plate)
+            | Self::HoleScatter(plate)
+            | Self::HoleSlack(plate) => Some(plate),
+            _ => None,
+        }
+    }
+
     /// The value that means "no error".
     pub fn neutral(self) -> f64 {
         match self {

@@ -90,6 +90,24 @@ impl Step {
         !matches!(self, Self::EyePosition | Self::Visitor)
     }
 
+    /// The step that decides `source`.
+    pub fn of(source: Source) -> Self {
+        match source {
+            Source::PatternShift(_) | Source::PatternTurn(_) => Self::PatternPlacement,
+            Source::PrintScale(_) => Self::PrintScale,
+            Source::SeatDepth(_) | Source::TiltX(_) | Source::TiltY(_) => Self::PlateSeat,
+            Source::HoleScatter(_) => Self::HoleScatter,
+            Source::HoleSlack(_) => Self::HoleSlack,
+            Source::HandTension | Source::Slackening => Self::Tension,
+            Source::RodTie => Self::RodTie,
+            Source::RodSlip => Self::RodSlip,
+            Source::RodBow => Self::RodBow,
+            Source::PeepholeShift | Source::PeepholeDepth => Self::PeepholePlacement,
+            Source::EyeOffset | Source::EyeRelief => Self::EyePosition,
+            Source::Pupil | Source::Acuity => Self::Visitor,
+        }
+    }
+
     /// The sources that it decides.
     pub fn sources(self) -> Vec<Source> {
         let both = |makes: &[fn(Plate) -> Source]| {
@@ -123,7 +141,7 @@ mod tests {
             let steps = Step::ALL
                 .into_iter()
                 .filter(|step| step.sources().contains(&source));
-            assert_eq!(steps.count(), 1, "{source:?}");
+            assert_eq!(steps.collect::<Vec<_>>(), [Step::of(source)], "{source:?}");
         }
     }
 }

@@ -1,9 +1,12 @@
-//! Taut lines: sag under weight and rods, tension along the threading, materials with sources.
+//! Taut lines: sag under weight and rods, tension along the threading, materials with sources; what a machined length may
+//! miss.
 
+mod machined;
 mod materials;
 mod sag;
 mod threading;
 
+pub use machined::ToleranceClass;
 pub use materials::{LineMaterial, RodMaterial, STANDARD_GRAVITY_M_PER_S2};
 pub use sag::{LARGEST_SAG_SHARE, LoadedSpan, PointLoad, sag_of_catenary_mm, sag_of_parabola_mm};
 pub use threading::{

@@ -4,6 +4,7 @@ mod about;
 mod cautions;
 mod depths;
 pub mod drawing;
+mod headroom;
 mod json;
 mod nominal;
 mod page;
@@ -13,11 +14,13 @@ mod shares;
 mod sight;
 mod summary;
 mod tables;
+mod tolerance_words;
 mod verdict;
 mod words;
 
 pub use about::{About, SourceRow};
 pub use cautions::{Caution, cautions};
+pub use headroom::{headroom_json, headroom_section, headroom_text};
 pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
 
@@ -27,6 +30,9 @@ pub use shares::{shares_json, shares_section, shares_sentences, shares_text};
 pub use sight::{sight_json, sight_text};
 pub use summary::{disagreement_sentence, summary_text};
 pub use tables::{junctions_csv, rods_csv};
+pub use tolerance_words::{
+    allocation_sentence, headroom_sentence, no_allocation_sentence, tolerance_assumptions,
+};
 pub use verdict::{
     Reason, clipped_sentence, eye_sentence, many_are_clipped, reason, reason_sentence,
     verdict_mark, verdict_sentence,

@@ -1,7 +1,7 @@
 //! Numbers and laws in words: never without their interval, count or unit, and no more digits than they carry.
 
 use crate::decision::RunPlan;
-use crate::figure::{Law, Source};
+use crate::figure::{Law, Size, Source};
 use crate::geometry::Pair;
 use crate::sampling::{Distribution, Sampling};
 use crate::statistics::{PairedDifference, Proportion};
@@ -298,6 +298,52 @@ fn distribution_words(distribution: &Distribution, shown: Shown) -> String {
             shown.number(values[0]),
             quantity(values[values.len() - 1])
         ),
+    }
+}
+
+/// How a source's size is shown in a workshop: as elsewhere, but angles in degrees, which a set square has.
+fn shown_in_workshop(source: Source) -> Shown {
+    let degree = Kind::Angle.units().iter().find(|(unit, _)| *unit == "deg");
+    match (source.kind(), degree) {
+        (Kind::Angle, Some((unit, factor))) => Shown {
+            factor: 1.0 / factor,
+            unit,
+        },
+        _ => Shown::of(source),
+    }
+}
+
+/// The one number that a law is known by, in a workshop's words: "sd 0.150 mm", "± 0.800 mm".
+pub(super) fn size_words(law: &Law, source: Source) -> String {
+    let shown = shown_in_workshop(source);
+    match law.size(source.neutral()) {
+        Some(Size::Sd(sd)) | Some(Size::SdOfLength(sd)) => format!("sd {}", shown.words(sd)),
+        Some(Size::HalfWidth(half_width)) => format!("± {}", shown.words(half_width)),
+        Some(Size::SdOfLogarithm(sd)) => {
+            format!("two of three within a factor {}", figures(libm::exp(sd)))
+        }
+        Some(Size::Radius(radius)) => format!("within {}", shown.words(radius)),
+        Some(Size::Distance(most)) => format!("up to {}", shown.words(most)),
+        Some(Size::Between([low, high])) => {
+            format!("{} to {}", shown.number(low), shown.words(high))
+        }
+        Some(Size::Farthest(most)) => format!("measured, up to {}", shown.words(most)),
+        None => law_words(law, source),
+    }
+}
+
+/// That number by itself, with its unit; `None` where there is no one number.
+pub(super) fn size_number(law: &Law, source: Source) -> Option<(f64, &'static str)> {
+    let shown = shown_in_workshop(source);
+    match law.size(source.neutral())? {
+        Size::Sd(kept)
+        | Size::SdOfLength(kept)
+        | Size::HalfWidth(kept)
+        | Size::Radius(kept)
+        | Size::Distance(kept)
+        | Size::Farthest(kept) => Some((shown.factor * kept, shown.unit)),
+        Size::SdOfLogarithm(sd) => Some((libm::exp(sd), "times")),
+        Size::Between(_) => None,
     }
 }
 

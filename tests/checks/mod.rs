@@ -5,6 +5,7 @@ mod geometry;
 mod mechanics;
 mod sampling;
 mod shares;
+mod tolerances;
 mod vision;
 mod whole_trial;
 
@@ -128,6 +129,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         sampling::run,
         elementary::run,
         shares::run,
+        tolerances::run,
     ] {
         if let Some(answer) = family(check, inputs) {
             return answer.map(Found::Numbers);

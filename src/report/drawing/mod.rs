@@ -3,11 +3,12 @@
 //! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
-//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `shares` (what causes how much) and `convergence` (error against
-//! builds) are no part of an assessment's report.
+//! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
+//! of each tolerance), `depths` (where the rods hang); `convergence` (error against builds) serves the benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
+mod alone;
 mod axis;
 mod broke_first;
 mod cabinet;
@@ -30,7 +31,7 @@ pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 pub use depths::depths_drawing;
 pub(super) use depths::offer_letter;
 
-use crate::decision::{Assessment, Shares};
+use crate::decision::{Alone, Assessment, Headroom, Shares};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
@@ -184,6 +185,19 @@ pub fn drawings(assessment: &Assessment) -> Result<Vec<Drawing>, DrawingError> {
 pub fn shares_drawing(shares: &Shares) -> Result<Drawing, DrawingError> {
     text::check_font()?;
     shares::shares(shares).render()
+}
+
+/// How far each tolerance may grow, and all of them together: `tolerances`.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn tolerances_drawing(
+    plan: &Plan,
+    headroom: &Headroom,
+    rows: &[Alone],
+) -> Result<Drawing, DrawingError> {
+    text::check_font()?;
+    alone::alone(plan, headroom, rows).render()
 }
 
 /// What the eye sees in one look beside the target. `seen_rods` are directions (tangents) of each rod's end, middle if it

@@ -1,6 +1,7 @@
 //! Arguments and commands.
 
 mod about;
+mod advice_out;
 mod arguments;
 mod assess;
 mod begin;

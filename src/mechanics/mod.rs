@@ -1,9 +1,11 @@
-//! Taut lines: sag under weight and rods, tension along the threading, materials with sources.
+//! Taut lines: sag under weight and rods, tension along the threading, materials and tools with sources.
 
+mod hole_tools;
 mod materials;
 mod sag;
 mod threading;
 
+pub use hole_tools::{HoleTool, PLAINNESS_WORDS, Preferred, R20, ToolKind, hole_tools, preferred};
 pub use materials::{LineMaterial, RodMaterial, STANDARD_GRAVITY_M_PER_S2};
 pub use sag::{LARGEST_SAG_SHARE, LoadedSpan, PointLoad, sag_of_catenary_mm, sag_of_parabola_mm};
 pub use threading::{

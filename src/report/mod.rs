@@ -1,6 +1,7 @@
 //! Files out: drawings, page, JSON, CSV, and the words on the terminal.
 
 mod about;
+mod advice_page;
 mod cautions;
 pub mod drawing;
 mod json;
@@ -15,6 +16,7 @@ mod verdict;
 mod words;
 
 pub use about::{About, SourceRow};
+pub use advice_page::advice_page_html;
 pub use cautions::{Caution, cautions};
 pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};

@@ -36,6 +36,8 @@ pub(super) enum Command {
     See(SeeOptions),
     /// How likely a build is to fail where that is too rare for `assess` to meet it (yields beyond 99.9 %)
     Rare(RareOptions),
+    /// How big the peephole may be, how small it must not be, and why
+    Peephole(AdviceOptions),
     /// Write a commented starter scenario
     Begin(BeginOptions),
     /// Print a completion script for a shell

@@ -1,5 +1,5 @@
 //! From trials to decisions: the run and when it stops, the first-order estimate beside it, worst case, what spoils the
-//! build, the holding zone, the verdict; and failures too rare to be met by a run.
+//! build, the holding zone, the verdict; failures too rare to be met by a run; and how big the peephole may be.
 
 mod assessment;
 mod block;
@@ -9,6 +9,7 @@ mod counted;
 mod crossing;
 mod first_order;
 mod holding_zone;
+pub mod peephole;
 mod performance;
 mod rare;
 mod removal;
@@ -28,6 +29,7 @@ pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };
 pub use holding_zone::{HoldingZone, ZoneCell, holding_zone};
+pub use peephole::{PeepholeAnswer, peephole_answer};
 pub use performance::{Fault, Performance, TrialValues, performances};
 pub use rare::{
     CountedFaults, Drive, FaultShare, NoRareFailure, RareFailure, RareSettings, rare_failure,

@@ -7,6 +7,7 @@ pub mod drawing;
 mod json;
 mod nominal;
 mod page;
+mod peephole;
 mod rare;
 
 mod sight;
@@ -22,6 +23,7 @@ pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
 
 pub use page::page_html;
+pub use peephole::{PEEPHOLE_SCHEMA, peephole_json, peephole_section, peephole_text};
 pub use rare::{fault_words, rare_cautions, rare_json, rare_sentence, rare_text};
 pub use sight::{sight_json, sight_text};
 pub use summary::{disagreement_sentence, summary_text};

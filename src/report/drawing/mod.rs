@@ -3,7 +3,8 @@
 //! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
-//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `convergence` (error against builds) is no part of a report.
+//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `peephole` (over its diameter) stands in that answer's page;
+//! `convergence` (error against builds) is no part of a report.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
@@ -14,6 +15,7 @@ mod causes;
 mod convergence;
 mod holding_zone;
 mod labels;
+mod peephole;
 mod quantiles;
 mod render;
 mod running_yield;
@@ -24,7 +26,7 @@ mod view;
 
 pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 
-use crate::decision::Assessment;
+use crate::decision::{Assessment, PeepholeAnswer};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
@@ -183,4 +185,19 @@ pub fn sight_drawing(
 ) -> Result<Drawing, DrawingError> {
     text::check_font()?;
     view::sight(plan, seen_rods, title).render()
+}
+
+/// File stems of the drawings of a peephole's answer, in their order.
+pub const PEEPHOLE_NAMES: [&str; 2] = ["peephole", "peephole-limits"];
+
+/// The drawings of a peephole's answer, in the order of [`PEEPHOLE_NAMES`].
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn peephole_drawings(answer: &PeepholeAnswer) -> Result<Vec<Drawing>, DrawingError> {
+    text::check_font()?;
+    [peephole::shares(answer), peephole::limits(answer)]
+        .into_iter()
+        .map(Draft::render)
+        .collect()
 }

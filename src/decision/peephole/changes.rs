@@ -282,22 +282,31 @@ fn search(
             diameter_mm,
             counted,
         });
-    // of those that open a range the one whose looks are best; else the one where most builds pass
-    let rank = |one: &Search| {
-        let by = if one.opens {
-            one.counted.both.share()
-        } else {
-            one.counted.build_yield.share()
-        };
-        (one.opens, by.unwrap_or(0.0))
+    let found: Vec<Search> = found.collect();
+    // of those that open a range the narrowest that is as good as the best, as far as chance tells; else the one where most
+    // builds pass
+    let both = |one: &Search| one.counted.both_with_interval(run.level);
+    let best = found
+        .iter()
+        .filter(|one| one.opens)
+        .map(both)
+        .reduce(|a, b| if b.0 > a.0 { b } else { a });
+    let chosen = match best {
+        Some((_, [least, _])) => found
+            .into_iter()
+            .find(|one| one.opens && both(one).0 >= least),
+        None => {
+            let share = |one: &Search| one.counted.build_yield.count;
+            found.into_iter().reduce(|a, b| {
+                let more = share(&b)
+                    .cmp(&share(&a))
+                    .then(both(&b).0.total_cmp(&both(&a).0));
+                if more.is_gt() { b } else { a }
+            })
+        }
     };
-    let is_better = |a: &Search, b: &Search| {
-        let (a, b) = (rank(a), rank(b));
-        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).is_gt()
-    };
-    found
-        .reduce(|best, one| if is_better(&one, &best) { one } else { best })
-        .ok_or(Interrupted)
+    // a sweep always reaches beyond what the models ask for
+    chosen.ok_or(Interrupted)
 }
 
 /// The rod ends of the junctions that part most drawn together, in 1/z, until no junction parts more than what is left of the

@@ -23,6 +23,8 @@ pub enum BoundReason {
     Light,
     /// Behind a wider hole too few builds pass: the eye's wandering parts the rods.
     Held,
+    /// The same if eyes came to stand anywhere in the hole, evenly up to its rim: told beside the range, not part of it.
+    HeldAnywhere,
 }
 
 impl BoundReason {
@@ -34,12 +36,13 @@ impl BoundReason {
             Self::Diffraction => "diffraction",
             Self::Light => "light",
             Self::Held => "held",
+            Self::HeldAnywhere => "held-anywhere",
         }
     }
 
     /// Whether it bounds the range from below.
     pub fn is_lower(self) -> bool {
-        self != Self::Held
+        !matches!(self, Self::Held | Self::HeldAnywhere)
     }
 
     /// Whether it comes from a model and not from the trials.
@@ -96,6 +99,17 @@ impl Bound {
         }
     }
 
+    fn nowhere(reason: BoundReason) -> Self {
+        Self {
+            reason,
+            state: State::Nowhere,
+            at_mm: None,
+            surely_mm: None,
+            possibly_mm: None,
+            surely_everywhere: false,
+        }
+    }
+
     fn of_model(reason: BoundReason, at_mm: f64) -> Self {
         Self {
             reason,
@@ -105,6 +119,19 @@ impl Bound {
             possibly_mm: None,
             surely_everywhere: false,
         }
+    }
+
+    /// The end that it would make of a range; `None` where it is not crossed.
+    pub fn end(&self) -> Option<End> {
+        let mut interval_mm = [self.possibly_mm, self.surely_mm];
+        if !self.reason.is_lower() {
+            interval_mm.reverse();
+        }
+        Some(End {
+            at_mm: self.at_mm?,
+            interval_mm,
+            reason: self.reason,
+        })
     }
 
     /// Up to where its target is surely met, mm: the model's own value where it has no interval.
@@ -173,14 +200,24 @@ pub enum NoWindow {
     },
 }
 
-/// Everything that bounds the diameter.
+/// How a share is worked out for a diameter, and its band.
+struct Curve<'a> {
+    reason: BoundReason,
+    target: f64,
+    /// What is known already, rising in diameter.
+    known: Vec<(f64, &'a Counted)>,
+    band: &'a dyn Fn(&Counted) -> Option<Band>,
+    count: &'a dyn Fn(f64) -> Result<Counted, Interrupted>,
+}
+
+/// Everything that bounds the diameter; and how far it might be wide if eyes came to stand anywhere in the hole.
 pub(super) fn bounds(
     bench: &Bench<'_>,
     targets: &Targets,
     points: &[PeepholePoint],
     diffraction: &DiffractionLimit,
     light: Option<&LightLimit>,
-) -> Result<Vec<Bound>, Interrupted> {
+) -> Result<(Vec<Bound>, Bound), Interrupted> {
     let level = bench.run.level;
     let yields = |counted: &Counted| Band::of(&counted.build_yield);
     let clear = |counted: &Counted| {
@@ -188,38 +225,65 @@ pub(super) fn bounds(
         let interval = interval_of_clustered_share(&counted.clear, level)?;
         Some(Band::new(share, interval))
     };
-    let best = best_point(points);
+    let known = |of: fn(&PeepholePoint) -> &Counted| -> Vec<(f64, &Counted)> {
+        points
+            .iter()
+            .map(|point| (point.diameter_mm, of(point)))
+            .collect()
+    };
+    let all = known(|point| &point.counted);
+    let anywhere = known(|point| &point.anywhere);
+    let [best, best_anywhere] = [&all, &anywhere].map(|known| most_pass(known));
+    let as_is = |mm: f64| bench.with_hole(bench.plan, mm, bench.run);
+    let in_the_hole = |mm: f64| bench.with_eyes_in_the_hole(mm);
+    let builds = Curve {
+        reason: BoundReason::Held,
+        target: targets.build_yield,
+        known: all[best..].to_vec(),
+        band: &yields,
+        count: &as_is,
+    };
+    let shown = Curve {
+        reason: BoundReason::ShownAtAll,
+        known: all[..=best].to_vec(),
+        ..builds
+    };
+    let looks = Curve {
+        reason: BoundReason::Clear,
+        target: targets.clear,
+        known: all.clone(),
+        band: &clear,
+        count: &as_is,
+    };
+    let held_anywhere = Curve {
+        reason: BoundReason::HeldAnywhere,
+        target: targets.build_yield,
+        known: anywhere[best_anywhere..].to_vec(),
+        band: &yields,
+        count: &in_the_hole,
+    };
     let mut bounds = vec![
-        trial_bound(
-            bench,
-            BoundReason::ShownAtAll,
-            &points[..=best],
-            targets.build_yield,
-            &yields,
-        )?,
-        trial_bound(bench, BoundReason::Clear, points, targets.clear, &clear)?,
-        trial_bound(
-            bench,
-            BoundReason::Held,
-            &points[best..],
-            targets.build_yield,
-            &yields,
-        )?,
+        trial_bound(&shown)?,
+        trial_bound(&looks)?,
+        trial_bound(&builds)?,
+        Bound::of_model(BoundReason::Diffraction, diffraction.smallest_mm),
     ];
-    bounds.push(Bound::of_model(
-        BoundReason::Diffraction,
-        diffraction.smallest_mm,
-    ));
     let light_mm = light.and_then(|light| light.smallest_mm);
     bounds.extend(light_mm.map(|at_mm| Bound::of_model(BoundReason::Light, at_mm)));
-    Ok(bounds)
+    Ok((bounds, trial_bound(&held_anywhere)?))
 }
 
-/// The point at which most builds pass, the narrowest of several.
-fn best_point(points: &[PeepholePoint]) -> usize {
-    let passed = |nth: usize| points[nth].counted.build_yield.count;
-    (0..points.len()).fold(0, |best, nth| {
-        if passed(nth) > passed(best) {
+/// Where most builds pass, the narrowest of several; where none passes, where most looks show the figure and hold.
+fn most_pass(known: &[(f64, &Counted)]) -> usize {
+    let rank = |nth: usize| {
+        let counted = known[nth].1;
+        let passed = counted.build_yield.count;
+        let both = counted.both.share().unwrap_or(0.0);
+        (passed, if passed == 0 { both } else { 0.0 })
+    };
+    (0..known.len()).fold(0, |best, nth| {
+        let (a, b) = (rank(nth), rank(best));
+        if a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).is_gt() {
             nth
         } else {
             best
@@ -227,94 +291,65 @@ fn best_point(points: &[PeepholePoint]) -> usize {
     })
 }
 
-/// Where the share `band` crosses `target` along `points`, found on fresh diameters between the two points next to the
-/// crossing of each of its curves.
-fn trial_bound(
-    bench: &Bench<'_>,
-    reason: BoundReason,
-    points: &[PeepholePoint],
-    target: f64,
-    band: &dyn Fn(&Counted) -> Option<Band>,
-) -> Result<Bound, Interrupted> {
+/// Where a share crosses its target, found on fresh diameters between the known ones next to the crossing of each of its
+/// curves.
+fn trial_bound(curve: &Curve<'_>) -> Result<Bound, Interrupted> {
+    let Curve { reason, known, .. } = curve;
     let slope = if reason.is_lower() {
         Slope::Rising
     } else {
         Slope::Falling
     };
-    let meets = |point: &PeepholePoint| {
-        band(&point.counted).map_or([false; 3], |band| {
-            [band.low, band.estimate, band.high].map(|share| share >= target)
+    let met: Vec<[bool; 3]> = known
+        .iter()
+        .map(|(_, counted)| {
+            (curve.band)(counted).map_or([false; 3], |band| {
+                [band.low, band.estimate, band.high].map(|share| share >= curve.target)
+            })
         })
-    };
-    // the shortest stretch of the sweep outside of which all three curves are on one side
-    let all = |wanted: bool| move |met: [bool; 3]| met.iter().all(|one| *one == wanted);
-    let met: Vec<[bool; 3]> = points.iter().map(meets).collect();
+        .collect();
+    // the shortest stretch outside of which all three curves are on one side
+    let all = |wanted: bool| move |met: &&[bool; 3]| met.iter().all(|one| *one == wanted);
     let [at_start, at_end] = match slope {
         Slope::Rising => [false, true],
         Slope::Falling => [true, false],
     };
-    let start = met.iter().take_while(|met| all(at_start)(**met)).count();
-    let end = met
-        .iter()
-        .rev()
-        .take_while(|met| all(at_end)(**met))
-        .count();
+    let start = met.iter().take_while(all(at_start)).count();
+    let end = met.iter().rev().take_while(all(at_end)).count();
     let low = start.saturating_sub(1);
-    let high = (points.len() - end).min(points.len() - 1).max(low);
-    let range_mm = [points[low].diameter_mm, points[high].diameter_mm];
-    let known = |diameter_mm: f64| {
-        points
-            .iter()
-            .find(|point| point.diameter_mm == diameter_mm)
-            .and_then(|point| band(&point.counted))
-    };
+    let high = (known.len() - end).min(known.len() - 1).max(low);
     let mut interrupted = false;
     let mut share = |diameter_mm: f64| {
-        if let Some(band) = known(diameter_mm) {
-            return Some(band);
+        let one = known.iter().find(|(mm, _)| *mm == diameter_mm);
+        if let Some((_, counted)) = one {
+            return (curve.band)(counted);
         }
-        match bench.with_hole(bench.plan, diameter_mm, bench.run) {
-            Ok(counted) => band(&counted),
+        match (curve.count)(diameter_mm) {
+            Ok(counted) => (curve.band)(&counted),
             Err(Interrupted) => {
                 interrupted = true;
                 None
             }
         }
     };
-    let found = crossing(range_mm, WITHIN, target, slope, &mut share);
+    let range_mm = [known[low].0, known[high].0];
+    let found = crossing(range_mm, WITHIN, curve.target, slope, &mut share);
     if interrupted {
         return Err(Interrupted);
     }
     // a share of nothing meets no target
-    Ok(found.map_or(
-        Bound {
-            reason,
-            state: State::Nowhere,
-            at_mm: None,
-            surely_mm: None,
-            possibly_mm: None,
-            surely_everywhere: false,
-        },
-        |found| Bound::of_crossing(reason, &found),
-    ))
-}
-
-fn end_of(bound: &Bound) -> Option<End> {
-    let at_mm = bound.at_mm?;
-    let mut interval_mm = [bound.possibly_mm, bound.surely_mm];
-    if !bound.reason.is_lower() {
-        interval_mm.reverse();
-    }
-    Some(End {
-        at_mm,
-        interval_mm,
-        reason: bound.reason,
-    })
+    Ok(found.map_or(Bound::nowhere(*reason), |found| {
+        Bound::of_crossing(*reason, &found)
+    }))
 }
 
 /// The range that all bounds leave.
 pub(super) fn range(bounds: &[Bound], points: &[PeepholePoint]) -> Result<Range, NoWindow> {
-    let best = &points[best_point(points)];
+    let known: Vec<(f64, &Counted)> = points
+        .iter()
+        .map(|point| (point.diameter_mm, &point.counted))
+        .collect();
+    let best_mm = known[most_pass(&known)].0;
     let widest_mm = points[points.len() - 1].diameter_mm;
     let nowhere = |reasons: &[BoundReason]| {
         bounds
@@ -322,9 +357,7 @@ pub(super) fn range(bounds: &[Bound], points: &[PeepholePoint]) -> Result<Range,
             .any(|bound| bound.state == State::Nowhere && reasons.contains(&bound.reason))
     };
     if nowhere(&[BoundReason::ShownAtAll, BoundReason::Held]) {
-        return Err(NoWindow::TooFewBuildsPass {
-            best_mm: best.diameter_mm,
-        });
+        return Err(NoWindow::TooFewBuildsPass { best_mm });
     }
     if nowhere(&[BoundReason::Clear]) {
         return Err(NoWindow::TooFewLooksShow);
@@ -333,7 +366,7 @@ pub(super) fn range(bounds: &[Bound], points: &[PeepholePoint]) -> Result<Range,
         bounds
             .iter()
             .filter(move |bound| bound.reason.is_lower() == is_lower)
-            .filter_map(end_of)
+            .filter_map(Bound::end)
     };
     let smallest = ends(true).max_by(|a, b| a.at_mm.total_cmp(&b.at_mm));
     let largest = ends(false).min_by(|a, b| a.at_mm.total_cmp(&b.at_mm));

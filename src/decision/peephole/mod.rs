@@ -3,7 +3,7 @@
 //! Every diameter is tried with the very same builds and looks (common random numbers), so what differs between two diameters
 //! is theirs and not chance. Beside the trials stand limits that come from a model: diffraction, and light on the retina.
 //! The eye's wandering is taken to be the scenario's at every diameter: that a narrow hole guides the eye more, and a wide
-//! one less, is not in it.
+//! one less, is not in it. Beside it stands the other extreme, eyes anywhere in the hole, evenly up to its rim.
 
 mod changes;
 mod ends;
@@ -21,7 +21,7 @@ pub use models::{
 pub use movement::{HeadMovement, Radius, head_movement};
 pub use plate::{PLATES_MM, PlateAdvice, PlateRow, plate_advice};
 pub use sweep::{Counted, PeepholePoint};
-pub use tools::{Recommended, ToolRun};
+pub use tools::{Cautious, Recommended, ToolRun};
 
 use super::run_plan::{Interrupted, RunPlan};
 use crate::figure::{Plan, Source};
@@ -74,6 +74,8 @@ pub struct PeepholeAnswer {
     pub points: Vec<PeepholePoint>,
     /// Everything that bounds the diameter, whether it binds or not.
     pub bounds: Vec<Bound>,
+    /// How wide the hole might be if eyes came to stand anywhere in it, evenly up to its rim; not part of the range.
+    pub if_anywhere: Bound,
     /// The range that meets all targets, or why there is none.
     pub range: Result<Range, NoWindow>,
     /// Diffraction's limit.
@@ -128,10 +130,11 @@ pub fn peephole_answer(
     let diameters_mm = sweep::diameters_mm(plan, &eye, &models_mm);
     let mut points = bench.points(&diameters_mm, &eye)?;
     let targets = Targets::of(plan);
-    let bounds = ends::bounds(&bench, &targets, &points, &diffraction, light.as_ref())?;
+    let (bounds, if_anywhere) =
+        ends::bounds(&bench, &targets, &points, &diffraction, light.as_ref())?;
     let range = ends::range(&bounds, &points);
     let recommended = match &range {
-        Ok(range) => tools::recommended(&bench, range)?,
+        Ok(range) => tools::recommended(&bench, range, &if_anywhere)?,
         Err(_) => None,
     };
     let changes = match &range {
@@ -156,6 +159,7 @@ pub fn peephole_answer(
         plate: plate_advice(plan, plate_at_mm),
         points,
         bounds,
+        if_anywhere,
         range,
         diffraction,
         light,

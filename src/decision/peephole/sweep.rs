@@ -4,7 +4,8 @@ use super::super::brief::{Brief, briefs};
 use super::super::run_plan::{Interrupted, RunPlan};
 use super::models::{Blurs, EyeFigures, trolands_at};
 use super::movement::HeadMovement;
-use crate::figure::{Plan, Source};
+use crate::figure::{Law, Plan, Source};
+use crate::geometry::Pair;
 use crate::statistics::{ClusteredShare, Proportion, interval_of_clustered_share};
 use crate::trial::RunHooks;
 use std::cell::Cell;
@@ -57,6 +58,8 @@ pub struct PeepholePoint {
     pub is_own: bool,
     /// What the trials say.
     pub counted: Counted,
+    /// The same if eyes came to stand anywhere in the hole, evenly up to its rim.
+    pub anywhere: Counted,
     /// Blur of the rods for the eye at the station point.
     pub blurs: Blurs,
     /// Light on the retina there, trolands; `None` where the scenario gives no luminance.
@@ -110,6 +113,17 @@ impl<'a> Bench<'a> {
         found.pop().ok_or(Interrupted)
     }
 
+    /// A brief run with one hole in which eyes come to stand anywhere, evenly up to its rim: the same builds, and the same
+    /// draws for every look.
+    pub fn with_eyes_in_the_hole(&self, diameter_mm: f64) -> Result<Counted, Interrupted> {
+        let in_the_hole = Law::Disc {
+            centre: Pair::zeros(),
+            radius: diameter_mm / 2.0,
+        };
+        let design = self.plan.design.with_law(Source::EyeOffset, in_the_hole);
+        self.with_hole(&Plan::new(design), diameter_mm, self.run)
+    }
+
     /// How much is to come depends on what is found: some four sweeps are promised, and more when there are more.
     fn tell(&self, builds: u64) {
         let done = self.builds_done.get() + builds;
@@ -127,16 +141,19 @@ impl<'a> Bench<'a> {
         let counted = self.with_holes(self.plan, diameters_mm, self.run)?;
         let own_mm = self.plan.design.peephole.diameter_mm;
         let points = diameters_mm.iter().zip(counted);
-        Ok(points
-            .map(|(diameter_mm, counted)| PeepholePoint {
-                diameter_mm: *diameter_mm,
-                is_own: *diameter_mm == own_mm,
-                counted,
-                blurs: Blurs::at(self.plan, eye, *diameter_mm),
-                trolands: trolands_at(self.plan, eye.pupil_mm, *diameter_mm),
-                movement: HeadMovement::default(),
+        points
+            .map(|(diameter_mm, counted)| {
+                Ok(PeepholePoint {
+                    diameter_mm: *diameter_mm,
+                    is_own: *diameter_mm == own_mm,
+                    counted,
+                    anywhere: self.with_eyes_in_the_hole(*diameter_mm)?,
+                    blurs: Blurs::at(self.plan, eye, *diameter_mm),
+                    trolands: trolands_at(self.plan, eye.pupil_mm, *diameter_mm),
+                    movement: HeadMovement::default(),
+                })
             })
-            .collect())
+            .collect()
     }
 }
 

@@ -2,12 +2,14 @@
 
 use super::super::brief::{brief_run, fresh_run};
 use super::super::run_plan::Interrupted;
-use super::ends::Range;
+use super::ends::{Bound, Range};
 use super::sweep::{Bench, Counted};
 use crate::mechanics::{HoleTool, hole_tools};
 
 /// How many times more builds the proof takes than the sweep.
 const PROOF_TIMES: u64 = 2;
+/// Tools up to this plainness are candidates, and others only where there are none.
+const PLAIN: u32 = 2;
 /// Alternatives told on either side.
 const ALTERNATIVES: usize = 2;
 
@@ -22,6 +24,15 @@ pub struct ToolRun {
     pub stays_inside: bool,
 }
 
+/// A tool that serves even if eyes come to stand anywhere in its hole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cautious {
+    /// It and what it gives.
+    pub chosen: ToolRun,
+    /// The sweep's builds again, if eyes came to stand anywhere in its hole, evenly up to the rim.
+    pub anywhere: Counted,
+}
+
 /// The tool to take.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Recommended {
@@ -29,6 +40,8 @@ pub struct Recommended {
     pub chosen: ToolRun,
     /// The same at builds and looks that had no part in the choice.
     pub proof: Counted,
+    /// The sweep's builds again, if eyes came to stand anywhere in its hole, evenly up to the rim.
+    pub anywhere: Counted,
     /// Whether it lies where the whole interval of every share meets its target.
     pub is_safe: bool,
     /// The tool whose hole is best of all candidates in the trials (it may be the chosen one), mm.
@@ -38,20 +51,27 @@ pub struct Recommended {
     pub within_chance: usize,
     /// How many tools lie in the range.
     pub candidates: usize,
+    /// The cautious choice, where it is another one: chosen in the same way from what also passes, with its whole interval, if
+    /// eyes come to stand anywhere in the hole.
+    pub cautious: Option<Cautious>,
     /// The next narrower and wider tools of the candidates, the narrowest first.
     pub alternatives: Vec<ToolRun>,
 }
 
-/// Chooses: of the tools in the safe part of the range (or, failing that, in the range) those whose share of looks that show
+/// Chooses: of the plain tools in the safe part of the range (or, failing that, in the range) those whose share of looks that show
 /// the figure and hold is within chance of the best; of those the ones whose own tolerance stays inside, then the plainest,
 /// then the narrowest, which guides the eye most.
 pub(super) fn recommended(
     bench: &Bench<'_>,
     range: &Range,
+    if_anywhere: &Bound,
 ) -> Result<Option<Recommended>, Interrupted> {
     let inside = |[low, high]: [f64; 2]| -> Vec<HoleTool> {
         let holds = |tool: &HoleTool| low <= tool.diameter_mm && tool.diameter_mm <= high;
-        hole_tools().into_iter().filter(holds).collect()
+        let all: Vec<HoleTool> = hole_tools().into_iter().filter(holds).collect();
+        let is_plain = |tool: &HoleTool| tool.plainness() <= PLAIN;
+        let plain: Vec<HoleTool> = all.iter().filter(|tool| is_plain(tool)).cloned().collect();
+        if plain.is_empty() { all } else { plain }
     };
     let safe = range.safe_mm.map(inside).unwrap_or_default();
     let is_safe = !safe.is_empty();
@@ -63,11 +83,6 @@ pub(super) fn recommended(
     let mut diameters_mm: Vec<f64> = tools.iter().map(|tool| tool.diameter_mm).collect();
     diameters_mm.dedup();
     let counted = bench.with_holes(bench.plan, &diameters_mm, bench.run)?;
-    let both = |nth: usize| counted[nth].both.share().unwrap_or(0.0);
-    let Some(best) = (0..counted.len()).reduce(|a, b| if both(b) > both(a) { b } else { a }) else {
-        return Ok(None);
-    };
-    let (_, [least, _]) = counted[best].both_with_interval(bench.run.level);
     let runs: Vec<ToolRun> = tools
         .into_iter()
         .filter_map(|tool| {
@@ -80,27 +95,57 @@ pub(super) fn recommended(
             })
         })
         .collect();
-    let is_near = |run: &&ToolRun| run.counted.both.share().unwrap_or(0.0) >= least;
-    let order = |run: &ToolRun| (!run.stays_inside, run.tool.plainness());
-    let chosen = runs.iter().filter(is_near).min_by(|a, b| {
-        let width = a.tool.diameter_mm.total_cmp(&b.tool.diameter_mm);
-        order(a).cmp(&order(b)).then(width)
-    });
-    let Some(chosen) = chosen.cloned() else {
+    let level = bench.run.level;
+    let Some((chosen, best_mm, within_chance)) = choose(&runs, level) else {
         return Ok(None);
+    };
+    let widest_mm = if if_anywhere.surely_everywhere {
+        f64::INFINITY
+    } else {
+        if_anywhere.surely_mm.unwrap_or(0.0)
+    };
+    let guarded: Vec<ToolRun> = runs
+        .iter()
+        .filter(|run| run.tool.diameter_mm <= widest_mm)
+        .cloned()
+        .collect();
+    let cautious = match choose(&guarded, level) {
+        Some((one, ..)) if one.tool != chosen.tool => Some(Cautious {
+            anywhere: bench.with_eyes_in_the_hole(one.tool.diameter_mm)?,
+            chosen: one,
+        }),
+        _ => None,
     };
     let builds = bench.run.builds.saturating_mul(PROOF_TIMES);
     let proof_run = brief_run(&fresh_run(bench.run), builds);
     let proof = bench.with_hole(bench.plan, chosen.tool.diameter_mm, &proof_run)?;
     Ok(Some(Recommended {
         proof,
+        anywhere: bench.with_eyes_in_the_hole(chosen.tool.diameter_mm)?,
         is_safe,
-        best_mm: diameters_mm[best],
-        within_chance: runs.iter().filter(is_near).count(),
+        best_mm,
+        within_chance,
+        cautious,
         candidates: runs.len(),
         alternatives: alternatives(&runs, &chosen),
         chosen,
     }))
+}
+
+/// The one to take, the width of the best, and how many are within chance of the best.
+fn choose(runs: &[ToolRun], level: f64) -> Option<(ToolRun, f64, usize)> {
+    let both = |run: &ToolRun| run.counted.both.share().unwrap_or(0.0);
+    let best = runs
+        .iter()
+        .reduce(|a, b| if both(b) > both(a) { b } else { a })?;
+    let (_, [least, _]) = best.counted.both_with_interval(level);
+    let near: Vec<&ToolRun> = runs.iter().filter(|run| both(run) >= least).collect();
+    let order = |run: &ToolRun| (!run.stays_inside, run.tool.plainness());
+    let chosen = near.iter().min_by(|a, b| {
+        let width = a.tool.diameter_mm.total_cmp(&b.tool.diameter_mm);
+        order(a).cmp(&order(b)).then(width)
+    })?;
+    Some(((*chosen).clone(), best.tool.diameter_mm, near.len()))
 }
 
 /// The nearest plain tools on either side of the chosen one, one for each width.

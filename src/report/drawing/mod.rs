@@ -3,7 +3,7 @@
 //! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
-//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `peephole` (over its diameter) stands in that answer's page;
+//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `peephole`, `peephole_limits` (over its diameter) stand in that answer's page;
 //! `convergence` (error against builds) is no part of a report.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
@@ -16,6 +16,7 @@ mod convergence;
 mod holding_zone;
 mod labels;
 mod peephole;
+mod peephole_limits;
 mod quantiles;
 mod render;
 mod running_yield;
@@ -196,7 +197,7 @@ pub const PEEPHOLE_NAMES: [&str; 2] = ["peephole", "peephole-limits"];
 /// [`DrawingError`] when the drawing library or the encoder refuses.
 pub fn peephole_drawings(answer: &PeepholeAnswer) -> Result<Vec<Drawing>, DrawingError> {
     text::check_font()?;
-    [peephole::shares(answer), peephole::limits(answer)]
+    [peephole::shares(answer), peephole_limits::limits(answer)]
         .into_iter()
         .map(Draft::render)
         .collect()

@@ -42,9 +42,15 @@ pub fn peephole_json(answer: &PeepholeAnswer, plan: &Plan, about: &About) -> Val
         "own_is_in_range": answer.range.as_ref().is_ok_and(|range| range.holds(answer.own_mm)),
         "range": range_json(answer),
         "bounds": answer.bounds.iter().map(|bound| bound_json(bound, answer)).collect::<Vec<_>>(),
+        "if_eyes_stood_anywhere_in_the_hole": bound_json(&answer.if_anywhere, answer),
         "recommended": answer.recommended.as_ref().map(|found| json!({
             "chosen": tool_json(&found.chosen, level),
             "proof": counted_json(&found.proof, level),
+            "if_eyes_stood_anywhere": counted_json(&found.anywhere, level),
+            "cautious": found.cautious.as_ref().map(|one| json!({
+                "chosen": tool_json(&one.chosen, level),
+                "if_eyes_stood_anywhere": counted_json(&one.anywhere, level),
+            })),
             "in_safe_part": found.is_safe,
             "best_mm": found.best_mm,
             "within_chance_of_the_best": found.within_chance,
@@ -221,6 +227,7 @@ fn point_json(point: &PeepholePoint, level: f64) -> Value {
         "diameter_mm": point.diameter_mm,
         "own": point.is_own,
         "gives": counted_json(&point.counted, level),
+        "if_eyes_stood_anywhere": counted_json(&point.anywhere, level),
         "blur_arcmin": {
             "nearest": arcmin(blurs.nearest_rad),
             "farthest": arcmin(blurs.farthest_rad),

@@ -5,8 +5,8 @@ use super::super::page::figure;
 use super::super::words::{count_words, figures, level_words, proportion_words, share_words};
 use super::words::{
     answer_sentences, assumed_sentence, blur_sentence, bound_name, bound_words, by_hand_sentence,
-    change_words, choice_sentence, counted_rows, diffraction_sentence, fine, light_sentence,
-    looks_words, mm, recommended_sentence,
+    cautious_sentence, change_words, choice_sentence, counted_rows, diffraction_sentence, fine,
+    light_sentence, looks_words, mm, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::{Change, PeepholePoint, Proof, Radius};
@@ -30,6 +30,7 @@ pub fn peephole_section(answer: &PeepholeAnswer, plan: &Plan, drawings: &[Drawin
                     p class=[(nth == 0).then_some("mark")] { (sentence) }
                 }
                 p { strong { (recommended_sentence(answer)) } }
+                @if let Some(cautious) = cautious_sentence(answer) { p { (cautious) } }
             }
             p { (assumed_sentence(answer)) }
             (draw("peephole"))
@@ -68,6 +69,7 @@ fn recommended(answer: &PeepholeAnswer) -> Markup {
                 @for ((name, value), (_, proof)) in rows.iter().zip(&proof) {
                     tr { td { (name) } td { (value) } td { (proof) } }
                 }
+                tr { td { "builds that pass if eyes came to stand anywhere in the hole" } td { (proportion_words(&found.anywhere.build_yield, "builds")) } td { "" } }
                 @if let Some(point) = point {
                     tr { td { "free head movement, to every side" } td { (radius_words(&point.movement.holds, level)) " while enough builds show the figure and hold (at " (mm(point.diameter_mm)) " mm)" } td { "" } }
                 }
@@ -159,6 +161,7 @@ fn bounds(answer: &PeepholeAnswer) -> Markup {
                         td { (bound_words(bound, answer)) }
                     }
                 }
+                tr { td { (bound_name(answer.if_anywhere.reason)) } td { "above, advice" } td { (bound_words(&answer.if_anywhere, answer)) } }
                 tr { td { "the hole guides the eye" } td { "advice" } td { "up to " (mm(answer.guides_until_mm)) " mm: beyond it the whole mean pupil sees the whole figure from anywhere within " (mm(answer.wandering_mm)) " mm" } }
             }
         }

@@ -5,8 +5,8 @@ use super::super::nominal::columns;
 use super::super::words::{count_words, proportion_words};
 use super::words::{
     answer_sentences, assumed_sentence, blur_sentence, bound_name, bound_words, by_hand_sentence,
-    change_words, choice_sentence, counted_rows, diffraction_sentence, light_sentence, mm,
-    recommended_sentence,
+    cautious_sentence, change_words, choice_sentence, counted_rows, diffraction_sentence,
+    light_sentence, mm, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::Change;
@@ -25,6 +25,14 @@ pub fn peephole_text(answer: &PeepholeAnswer, plan: &Plan, about: &About) -> Str
         for (name, value) in rows(&found.chosen.counted) {
             let _ = writeln!(text, "  {name}: {value}");
         }
+        if let Some(cautious) = cautious_sentence(answer) {
+            let _ = writeln!(text, "{cautious}");
+        }
+        let anywhere = proportion_words(&found.anywhere.build_yield, "builds");
+        let _ = writeln!(
+            text,
+            "  builds that pass if eyes came to stand anywhere in the hole: {anywhere}"
+        );
         let _ = writeln!(text, "proof, with other numbers");
         for (name, value) in rows(&found.proof) {
             let _ = writeln!(text, "  {name}: {value}");

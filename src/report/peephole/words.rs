@@ -50,6 +50,10 @@ pub(super) fn reason_words(reason: BoundReason, answer: &PeepholeAnswer) -> Stri
             });
             format!("through a narrower hole too little light gets in for normal acuity{least}")
         }
+        BoundReason::HeldAnywhere => format!(
+            "behind a wider hole, in which eyes come to stand anywhere up to its rim, fewer than {} of builds pass",
+            percent(targets.build_yield)
+        ),
         BoundReason::Held => format!(
             "behind a wider hole fewer than {} of builds pass: the eye's wandering parts the rods",
             percent(targets.build_yield)
@@ -115,6 +119,7 @@ pub(super) fn answer_sentences(answer: &PeepholeAnswer) -> Vec<String> {
                     mm(answer.guides_until_mm)
                 ),
             });
+            all.push(anywhere_sentence(answer));
             let own = mm(answer.own_mm);
             all.push(if range.holds(answer.own_mm) {
                 format!("The scenario's own {own} mm lies in this range.")
@@ -130,6 +135,24 @@ pub(super) fn answer_sentences(answer: &PeepholeAnswer) -> Vec<String> {
     }
 }
 
+/// How wide the hole might be if eyes came to stand anywhere in it.
+fn anywhere_sentence(answer: &PeepholeAnswer) -> String {
+    let bound = &answer.if_anywhere;
+    let target = percent(answer.targets.build_yield);
+    match (bound.state, bound.end()) {
+        (State::Crossed, Some(end)) => format!(
+            "Were eyes to stand anywhere in the hole, evenly up to its rim, {target} of builds would pass up to {}.",
+            end_words(&end, answer)
+        ),
+        (State::Nowhere, _) => format!(
+            "Were eyes to stand anywhere in the hole, evenly up to its rim, {target} of builds would pass at no diameter."
+        ),
+        _ => format!(
+            "Were eyes to stand anywhere in the hole, evenly up to its rim, {target} of builds would still pass at every diameter that was tried."
+        ),
+    }
+}
+
 fn no_window_sentence(why: &NoWindow, answer: &PeepholeAnswer) -> String {
     match why {
         NoWindow::TooFewBuildsPass { best_mm } => {
@@ -138,6 +161,10 @@ fn no_window_sentence(why: &NoWindow, answer: &PeepholeAnswer) -> String {
                 .iter()
                 .find(|point| point.diameter_mm == *best_mm)
                 .map_or_else(String::new, |point| {
+                    if point.counted.build_yield.count == 0 {
+                        let tried = count_words(point.counted.build_yield.of);
+                        return format!("; not one of {tried} builds does at any of them");
+                    }
                     let there = proportion_words(&point.counted.build_yield, "builds");
                     format!("; at best, with {} mm, {there}", mm(*best_mm))
                 });
@@ -163,19 +190,8 @@ fn no_window_sentence(why: &NoWindow, answer: &PeepholeAnswer) -> String {
 
 /// A bound in words: where it is, or that it does not bind.
 pub(super) fn bound_words(bound: &Bound, answer: &PeepholeAnswer) -> String {
-    match (bound.state, bound.at_mm) {
-        (State::Crossed, Some(at_mm)) => {
-            let mut interval_mm = [bound.possibly_mm, bound.surely_mm];
-            if !bound.reason.is_lower() {
-                interval_mm.reverse();
-            }
-            let end = End {
-                at_mm,
-                interval_mm,
-                reason: bound.reason,
-            };
-            end_words(&end, answer)
-        }
+    match (bound.state, bound.end()) {
+        (State::Crossed, Some(end)) => end_words(&end, answer),
         (State::Nowhere, _) => "met at no diameter".to_owned(),
         _ => "met at every diameter: does not bind".to_owned(),
     }
@@ -187,6 +203,7 @@ pub(super) fn bound_name(reason: BoundReason) -> &'static str {
         BoundReason::ShownAtAll => "builds pass (not too narrow)",
         BoundReason::Clear => "looks show the whole figure",
         BoundReason::Held => "builds pass (not too wide)",
+        BoundReason::HeldAnywhere => "builds pass, eyes anywhere in the hole",
         BoundReason::Diffraction => "diffraction",
         BoundReason::Light => "light on the retina",
     }
@@ -255,6 +272,21 @@ pub(super) fn recommended_sentence(answer: &PeepholeAnswer) -> String {
     }
 }
 
+/// The cautious choice, where there is another one.
+pub(super) fn cautious_sentence(answer: &PeepholeAnswer) -> Option<String> {
+    let found = answer.recommended.as_ref()?;
+    let cautious = found.cautious.as_ref()?;
+    let tool = &cautious.chosen.tool;
+    let level = answer.run.level;
+    Some(format!(
+        "If you do not trust that eyes keep to the middle, take the {} instead: there, builds that pass are {} with the scenario's wandering and {} with eyes anywhere in the hole; looks that show the whole figure {}.",
+        tool.words(),
+        proportion_words(&cautious.chosen.counted.build_yield, "builds"),
+        proportion_words(&cautious.anywhere.build_yield, "builds"),
+        looks_words(&cautious.chosen.counted.clear, level)
+    ))
+}
+
 /// How the recommendation was come by.
 pub(super) fn choice_sentence(found: &Recommended, answer: &PeepholeAnswer) -> String {
     let where_from = if found.is_safe {
@@ -263,7 +295,7 @@ pub(super) fn choice_sentence(found: &Recommended, answer: &PeepholeAnswer) -> S
         "in the range, none of them where the whole interval of every share meets its target: more builds would tell"
     };
     format!(
-        "How it was chosen: {} tools have their size {where_from}. Of these, {} show the figure and hold as often as the best ({} mm), as far as {} % intervals tell. Of those: holes that stay inside the range, then the plainest tool ({PLAINNESS_WORDS}; chosen, no source), then the narrowest hole, which guides the eye most.",
+        "How it was chosen: {} plain tools have their size {where_from}. Of these, {} show the figure and hold as often as the best ({} mm), as far as {} % intervals tell. Of those: holes that stay inside the range, then the plainest tool ({PLAINNESS_WORDS}; chosen, no source), then the narrowest hole, which guides the eye most.",
         found.candidates,
         found.within_chance,
         mm(found.best_mm),
@@ -285,18 +317,13 @@ pub(super) fn by_hand_sentence(answer: &PeepholeAnswer, plan: &Plan) -> String {
         return "By hand nothing bounds the hole: no two rod ends meet at different depths."
             .to_owned();
     };
-    let simulated = match &answer.range {
-        Ok(range) => match &range.largest {
-            Some(largest) => format!("the trials say {} mm", fine(largest.at_mm)),
-            None => format!(
-                "the trials find no upper end up to {} mm",
-                mm(range.tried_up_to_mm)
-            ),
-        },
-        Err(_) => "the trials find no diameter that serves".to_owned(),
+    let simulated = match (answer.if_anywhere.state, answer.if_anywhere.end()) {
+        (State::Crossed, Some(end)) => end_words(&end, answer),
+        (State::Nowhere, _) => "at no diameter".to_owned(),
+        _ => "at every diameter".to_owned(),
     };
     format!(
-        "A check by hand: with an eye that may stand anywhere up to the rim of the hole, and no other error, junction {} (depths {} and {} mm) parts by D/2 × |1/z1 − 1/z2|, which is its gap limit of {} arcmin at D = {} mm; {simulated}. By hand every eye goes as far as the rim and nothing else is wrong; in the trials the eye wanders as the scenario says, behind a hole of any width, {} of looks need hold, and all other errors take their share.",
+        "A check by hand: with an eye at the rim of the hole and no other error, junction {} (depths {} and {} mm) parts by D/2 × |1/z1 − 1/z2|, which is its gap limit of {} arcmin at D = {} mm. The trials with eyes anywhere in the hole pass up to: {simulated}. By hand the eye is at the very rim and nothing else is wrong; in the trials {} of looks need hold, the rim cuts the light of an eye that stands at it, which brings the view back towards the hole's middle, and all other errors take their share.",
         plan.junction_name(worst.junction),
         mm(worst.depths_mm[0]),
         mm(worst.depths_mm[1]),

@@ -36,6 +36,8 @@ pub(super) enum Command {
     See(SeeOptions),
     /// How likely a build is to fail where that is too rare for `assess` to meet it (yields beyond 99.9 %)
     Rare(RareOptions),
+    /// How big the peephole may be, how small it must not be, and why
+    Peephole(AdviceOptions),
     /// Write a commented starter scenario
     Begin(BeginOptions),
     /// Print a completion script for a shell
@@ -186,6 +188,34 @@ pub(super) struct RareOptions {
     /// Print as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,
+}
+
+/// Options of a command that answers a question about a scenario by brief runs.
+#[derive(Debug, Args)]
+pub(super) struct AdviceOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// Folder for the answer [default: reports/NAME-COMMAND, after the scenario's file and the command]
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// Replace an answer that is already there
+    #[arg(long)]
+    pub overwrite: bool,
+    /// Print the answer as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
+    /// Seed of all random numbers, instead of the scenario's
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
+    pub seed: Option<u64>,
+    /// Builds of each design that is tried
+    #[arg(long, value_name = "COUNT", default_value_t = 10_000, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    pub builds: u64,
+    /// Looks at each build, instead of the scenario's
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=MOST_LOOKS))]
+    pub looks: Option<u64>,
+    /// Threads [default: one per core]; the results are the same bytes for any number
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
 }
 
 #[derive(Debug, Args)]

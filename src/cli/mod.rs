@@ -1,6 +1,7 @@
 //! Arguments and commands.
 
 mod about;
+mod advice_out;
 mod arguments;
 mod assess;
 mod begin;
@@ -11,6 +12,7 @@ mod files;
 mod instruction_sets;
 mod keeper;
 mod merge;
+mod peephole;
 mod rare;
 mod report_out;
 mod see;
@@ -81,6 +83,7 @@ pub fn run() -> Exit {
         Command::Check(options) => check::check(&options),
         Command::See(options) => see::see(&options),
         Command::Rare(options) => rare::rare(&options),
+        Command::Peephole(options) => peephole::peephole(&options),
         Command::Begin(options) => begin::begin(&options),
         Command::Completions { shell } => {
             let mut script = Vec::new();

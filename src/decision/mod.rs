@@ -1,5 +1,6 @@
 //! From trials to decisions: the run and when it stops, the first-order estimate beside it, worst case, what spoils the
-//! build, the holding zone, the verdict; how tight each step must be; and failures too rare to be met by a run.
+//! build, the holding zone, the verdict; failures too rare to be met by a run; how big the peephole may be, how tight each step
+//! of the work must be and which deserves the care.
 
 mod allocation;
 mod alone;
@@ -14,6 +15,7 @@ mod first_order;
 mod headroom;
 mod holding_zone;
 mod least_cost;
+pub mod peephole;
 mod performance;
 mod rare;
 mod removal;
@@ -43,6 +45,7 @@ pub use first_order::{
 pub use headroom::{Headroom, LARGEST_FACTOR, headroom, varying_work};
 pub use holding_zone::{HoldingZone, ZoneCell, holding_zone};
 pub use least_cost::{CostInput, LeastCost, LeastCostError, Stack, least_cost_allocation};
+pub use peephole::{PeepholeAnswer, peephole_answer};
 pub use performance::{Fault, Performance, TrialValues, performances};
 pub use rare::{
     CountedFaults, Drive, FaultShare, NoRareFailure, RareFailure, RareSettings, rare_failure,

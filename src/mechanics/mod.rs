@@ -1,11 +1,13 @@
-//! Taut lines: sag under weight and rods, tension along the threading, materials with sources; what a machined length may
-//! miss.
+//! Taut lines: sag under weight and rods, tension along the threading, materials and tools with sources; what a machined
+//! length may miss.
 
+mod hole_tools;
 mod machined;
 mod materials;
 mod sag;
 mod threading;
 
+pub use hole_tools::{HoleTool, PLAINNESS_WORDS, Preferred, R20, ToolKind, hole_tools, preferred};
 pub use machined::ToleranceClass;
 pub use materials::{LineMaterial, RodMaterial, STANDARD_GRAVITY_M_PER_S2};
 pub use sag::{LARGEST_SAG_SHARE, LoadedSpan, PointLoad, sag_of_catenary_mm, sag_of_parabola_mm};

@@ -1,6 +1,7 @@
 //! Files out: drawings, page, JSON, CSV, and the words on the terminal.
 
 mod about;
+mod advice_page;
 mod cautions;
 mod depths;
 pub mod drawing;
@@ -8,6 +9,7 @@ mod headroom;
 mod json;
 mod nominal;
 mod page;
+mod peephole;
 mod rare;
 mod shares;
 
@@ -19,12 +21,14 @@ mod verdict;
 mod words;
 
 pub use about::{About, SourceRow};
+pub use advice_page::advice_page_html;
 pub use cautions::{Caution, cautions};
 pub use headroom::{headroom_json, headroom_section, headroom_text};
 pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
 
 pub use page::page_html;
+pub use peephole::{PEEPHOLE_SCHEMA, peephole_json, peephole_section, peephole_text};
 pub use rare::{fault_words, rare_cautions, rare_json, rare_sentence, rare_text};
 pub use shares::{shares_json, shares_section, shares_sentences, shares_text};
 pub use sight::{sight_json, sight_text};

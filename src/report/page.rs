@@ -15,8 +15,8 @@ use super::verdict::{
 use super::words::{
     count_words, figures, level_words, proportion_words, sampling_option, share_words,
 };
-use crate::decision::{Assessment, Met, Outcome};
-use crate::figure::{Finish, Frame, Item, Source};
+use crate::decision::{Assessment, Met, Outcome, RunPlan};
+use crate::figure::{Finish, Frame, Item, Plan, Source};
 use crate::mechanics::{PulledAt, Tightening};
 use crate::sampling::SAMPLING_VERSION;
 use crate::statistics::{ClusteredShare, QUANTILE_RELATIVE_ERROR, interval_of_clustered_share};
@@ -33,54 +33,55 @@ pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -
             .find(|drawing| drawing.name == name)
             .map(figure)
     };
+    let one_trial = html! {
+        tr { th { "One trial again" } td { code { "sightdrift see " (about.shell_file) " --trial N --look K --seed " (assessment.run_plan.seed) (sampling_option(&assessment.run_plan)) } } }
+    };
+    let title = format!("{}: will it hold?", about.title);
+    document(
+        &title,
+        html! {
+            (verdict(assessment, about))
+            section {
+                h2 { "The figure" }
+                (figure_words(assessment))
+                (draw("eye-view").unwrap_or_default())
+                (draw("cabinet").unwrap_or_default())
+                (lines_table(assessment))
+            }
+            section {
+                h2 { "What breaks it" }
+                p { "Each row below is the same builds run again with one cause taken away: the row farthest from the dashed line is the step that deserves the care. That second run is over the first "
+                    (count_words(assessment.removals.as_is.build_yield.of)) " builds only, so its interval is wider than the verdict's." }
+                (draw("causes").unwrap_or_default())
+                (causes_table(assessment))
+                (draw("broke-first").unwrap_or_default())
+                (draw("drift").unwrap_or_default())
+                (draw("gap").unwrap_or_default())
+                (items_table(assessment))
+                h3 { "Where the eye may be" }
+                p { (eye_sentence(assessment)) }
+                (draw("holding-zone").unwrap_or_default())
+            }
+            (how_sure(assessment, draw("yield")))
+            (assumptions(&assessment.plan, about))
+            (cautions_section(&assessment.plan))
+            (again(&assessment.run_plan, about, one_trial))
+        },
+    )
+}
+
+/// A whole document of this title: one file that opens offline.
+pub(super) fn document(title: &str, main: Markup) -> String {
     html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (about.title) ": will it hold?" }
+                title { (title) }
                 style { (PreEscaped(STYLE)) }
             }
-            body {
-                main {
-                    (verdict(assessment, about))
-                    section {
-                        h2 { "The figure" }
-                        (figure_words(assessment))
-                        (draw("eye-view").unwrap_or_default())
-                        (draw("cabinet").unwrap_or_default())
-                        (lines_table(assessment))
-                    }
-                    section {
-                        h2 { "What breaks it" }
-                        p { "Each row below is the same builds run again with one cause taken away: the row farthest from the dashed line is the step that deserves the care. That second run is over the first "
-                            (count_words(assessment.removals.as_is.build_yield.of)) " builds only, so its interval is wider than the verdict's." }
-                        (draw("causes").unwrap_or_default())
-                        (causes_table(assessment))
-                        (draw("broke-first").unwrap_or_default())
-                        (draw("drift").unwrap_or_default())
-                        (draw("gap").unwrap_or_default())
-                        (items_table(assessment))
-                        h3 { "Where the eye may be" }
-                        p { (eye_sentence(assessment)) }
-                        (draw("holding-zone").unwrap_or_default())
-                    }
-                    (how_sure(assessment, draw("yield")))
-                    (assumptions(assessment, about))
-                    section {
-                        h2 { "Cautions" }
-                        p { "These are the usual ones and no substitute for the local code, a risk assessment or licensed practice, which decide." }
-                        dl {
-                            @for caution in cautions(&assessment.plan) {
-                                dt { (caution.about) }
-                                dd { (caution.text) " " small { "[" (caution.source) "]" } }
-                            }
-                        }
-                    }
-                    (again(assessment, about))
-                }
-            }
+            body { main { (main) } }
         }
     }
     .into_string()
@@ -380,8 +381,8 @@ fn second_estimate(assessment: &Assessment) -> Markup {
 }
 
 /// The work itself, as the scenario has it.
-fn work_table(assessment: &Assessment) -> Markup {
-    let design = &assessment.plan.design;
+fn work_table(plan: &Plan) -> Markup {
+    let design = &plan.design;
     let line = &design.line;
     let range = |values: &mut dyn Iterator<Item = f64>| {
         let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
@@ -430,20 +431,20 @@ fn work_table(assessment: &Assessment) -> Markup {
                 tr { th { "Threading" } td { (threading) } }
                 tr { th { "Holes" } td { (plates) " mm (rear)" } }
                 tr { th { "Rods" } td { (design.rods.len()) ", " (range(&mut rods().map(|rod| rod.diameter_mm))) " mm thick, " (range(&mut rods().map(|rod| 1e3 * rod.mass_kg_per_m))) " g/m, "
-                    (range(&mut (0..design.rods.len()).map(|rod| assessment.plan.rod_length_mm(rod)))) " mm long, tied at depths of " (range(&mut rods().flat_map(|rod| rod.ends).map(|end| end.depth_mm))) " mm" } }
+                    (range(&mut (0..design.rods.len()).map(|rod| plan.rod_length_mm(rod)))) " mm long, tied at depths of " (range(&mut rods().flat_map(|rod| rod.ends).map(|end| end.depth_mm))) " mm" } }
             }
         }
     }
 }
 
-fn assumptions(assessment: &Assessment, about: &About) -> Markup {
-    let plan = &assessment.plan;
+/// The assumptions behind any answer about `plan`.
+pub(super) fn assumptions(plan: &Plan, about: &About) -> Markup {
     html! {
         section {
             h2 { "Assumptions" }
             p { "What is left out of the scenario follows from the grade of work, " strong { (about.grade) } ": starting points, not measurements of your workshop." }
             @for warning in &about.warnings { p class="warning" { "Warning: " (warning) } }
-            (work_table(assessment))
+            (work_table(plan))
             table class="sources" {
                 thead { tr { th { "Source of error" } th { "acts on" } th { "law" } th { "from" } } }
                 tbody {
@@ -480,7 +481,24 @@ fn breakable(key: &str) -> Markup {
     }
 }
 
-fn again(assessment: &Assessment, about: &About) -> Markup {
+/// The cautions for `plan`.
+pub(super) fn cautions_section(plan: &Plan) -> Markup {
+    html! {
+        section {
+            h2 { "Cautions" }
+            p { "These are the usual ones and no substitute for the local code, a risk assessment or licensed practice, which decide." }
+            dl {
+                @for caution in cautions(plan) {
+                    dt { (caution.about) }
+                    dd { (caution.text) " " small { "[" (caution.source) "]" } }
+                }
+            }
+        }
+    }
+}
+
+/// How to make the report again; `more` are rows of its table.
+pub(super) fn again(run: &RunPlan, about: &About, more: Markup) -> Markup {
     html! {
         section {
             h2 { "How to make this report again" }
@@ -488,11 +506,11 @@ fn again(assessment: &Assessment, about: &About) -> Markup {
                 tbody {
                     tr { th { "Program" } td { (env!("CARGO_PKG_NAME")) " " (env!("CARGO_PKG_VERSION")) ", sampling version " (SAMPLING_VERSION) } }
                     tr { th { "Command" } td { code { (about.command) } " (with --overwrite, or --out FOLDER, where a report already is)" } }
-                    tr { th { "Seed" } td { (assessment.run_plan.seed) } }
+                    tr { th { "Seed" } td { (run.seed) } }
                     tr { th { "Scenario" } td { (about.file) } }
                     tr { th { "SHA-256 of the scenario" } td { code class="hash" { (about.sha256) } } }
-                    tr { th { "One trial again" } td { code { "sightdrift see " (about.shell_file) " --trial N --look K --seed " (assessment.run_plan.seed) (sampling_option(&assessment.run_plan)) } } }
-                    tr { th { "Random numbers" } td { (assessment.run_plan.sampling.words()) } }
+                    (more)
+                    tr { th { "Random numbers" } td { (run.sampling.words()) } }
                 }
             }
             p { "The same scenario, seed and version give the same bytes at any number of threads." }

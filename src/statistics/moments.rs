@@ -83,6 +83,12 @@ impl ClusteredShare {
         (of > 0.0).then(|| counted / of)
     }
 
+    /// Looks that count and all looks, Σh and Σj; `None` when a sum left its range.
+    pub fn counts(&self) -> Option<[f64; 2]> {
+        let [counted, of, ..] = self.sums()?;
+        Some([counted, of])
+    }
+
     /// Variance of the share; `None` with fewer than two builds.
     pub fn variance(&self) -> Option<f64> {
         let share = self.share()?;

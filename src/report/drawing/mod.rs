@@ -4,7 +4,8 @@
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
 //! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
-//! of each tolerance), `depths` (where the rods hang); `convergence` (error against builds) serves the benchmark.
+//! of each tolerance), `depths` (where the rods hang), `peephole`, `peephole_limits` (over its diameter); `convergence` (error
+//! against builds) serves the benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
@@ -17,6 +18,8 @@ mod convergence;
 mod depths;
 mod holding_zone;
 mod labels;
+mod peephole;
+mod peephole_limits;
 mod quantiles;
 mod render;
 mod running_yield;
@@ -31,7 +34,7 @@ pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 pub use depths::depths_drawing;
 pub(super) use depths::offer_letter;
 
-use crate::decision::{Alone, Assessment, Headroom, Shares};
+use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
@@ -212,4 +215,19 @@ pub fn sight_drawing(
 ) -> Result<Drawing, DrawingError> {
     text::check_font()?;
     view::sight(plan, seen_rods, title).render()
+}
+
+/// File stems of the drawings of a peephole's answer, in their order.
+pub const PEEPHOLE_NAMES: [&str; 2] = ["peephole", "peephole-limits"];
+
+/// The drawings of a peephole's answer, in the order of [`PEEPHOLE_NAMES`].
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn peephole_drawings(answer: &PeepholeAnswer) -> Result<Vec<Drawing>, DrawingError> {
+    text::check_font()?;
+    [peephole::shares(answer), peephole_limits::limits(answer)]
+        .into_iter()
+        .map(Draft::render)
+        .collect()
 }

@@ -310,7 +310,9 @@ impl Sheet {
         } else {
             area.left - area.bottom
         };
-        let mut k = (base / spacing).floor() - 1.0;
+        // a rising line that crosses the left edge starts to the left of it
+        let ahead = if rising { h } else { 0.0 };
+        let mut k = ((base - ahead) / spacing).floor() - 1.0;
         loop {
             let c = k * spacing;
             let x = if rising {

@@ -1,0 +1,126 @@
+//! From a question about a scenario to its answer: a folder with page, JSON and drawings, and the words on the terminal.
+
+use super::about::{about, shell_word};
+use super::arguments::AdviceOptions;
+use super::files::{ReportFolder, open_scenario, short_name};
+use super::report_out::usual_place;
+use super::terminal::{interrupt_flag, progress_bar, tell};
+use super::{Exit, Stop, print, print_json};
+use crate::decision::{Interrupted, RunPlan, brief_run};
+use crate::figure::Plan;
+use crate::report::About;
+use crate::report::drawing::Drawing;
+use crate::sampling::Sampling;
+use crate::trial::{RunHooks, thread_pool};
+use serde_json::Value;
+
+/// A command that answers a question.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Advice {
+    /// Its name: that of the command and of the JSON file, and the end of the folder's.
+    pub name: &'static str,
+    /// Whether a name is one of its folder's files.
+    pub is_own_file: fn(&str) -> bool,
+}
+
+/// An answer in all its forms.
+pub(super) struct Told {
+    /// The page.
+    pub page: String,
+    /// For programs.
+    pub json: Value,
+    /// For the terminal.
+    pub text: String,
+    /// The drawings, which the page holds too.
+    pub drawings: Vec<Drawing>,
+}
+
+/// Whether a file of this name belongs to the advice `name` with drawings of these names.
+pub(super) fn is_advice_file(file: &str, name: &str, drawings: &[&str]) -> bool {
+    file == "report.html"
+        || file.rsplit_once('.').is_some_and(|(stem, kind)| {
+            (kind == "json" && stem == name)
+                || (matches!(kind, "svg" | "png") && drawings.contains(&stem))
+        })
+}
+
+/// Reads the scenario, looks at the folder before anything is run, has `work` done in the pool, `put` into all its forms, and
+/// writes it.
+pub(super) fn advise<T: Send>(
+    advice: Advice,
+    options: &AdviceOptions,
+    work: impl FnOnce(&Plan, &RunPlan, &RunHooks<'_>) -> Result<T, Interrupted> + Send,
+    put: impl FnOnce(&Plan, &T, &About) -> Result<Told, Stop>,
+) -> Result<Exit, Stop> {
+    let scenario = open_scenario(&options.scenario)?;
+    let run = RunPlan {
+        seed: options.seed.unwrap_or(scenario.run.seed),
+        looks: options.looks.unwrap_or(scenario.run.looks),
+        ..brief_run(&scenario.run, options.builds)
+    };
+    let command = format!(
+        "sightdrift {} {} --seed {} --builds {} --looks {}",
+        advice.name,
+        shell_word(&options.scenario),
+        run.seed,
+        run.builds,
+        run.looks
+    );
+    let about = about(&options.scenario, command, &scenario);
+    let out = options.out.clone().unwrap_or_else(|| {
+        let name = short_name(&options.scenario);
+        usual_place(&format!("{name}-{}", advice.name))
+    });
+    let folder = ReportFolder::prepare(&out, options.overwrite, advice.is_own_file)?;
+    for warning in &about.warnings {
+        tell(&format!("warning: {warning}"));
+    }
+    if scenario.run.sampling != Sampling::Plain {
+        tell(&format!(
+            "note: {} compares designs by plain random numbers; the scenario's sampling plays no part in it",
+            advice.name
+        ));
+    }
+    let interrupted = interrupt_flag();
+    let bar = progress_bar(0);
+    let hooks = RunHooks {
+        interrupted: &interrupted,
+        progress: &|done, most| {
+            bar.set_length(most.max(done));
+            bar.set_position(done);
+        },
+    };
+    let pool = thread_pool(options.threads.map_or(0, usize::from)).map_err(Stop::Refused)?;
+    let plan = &scenario.plan;
+    let done = pool.install(|| work(plan, &run, &hooks));
+    bar.finish_and_clear();
+    let stop = |_| Stop::Interrupted("nothing was written".to_owned());
+    let told = put(plan, &done.map_err(stop)?, &about)?;
+    if hooks.is_interrupted() {
+        return Err(stop(Interrupted));
+    }
+    let place = folder.path().to_owned();
+    folder.finish(&files(advice, &told)?)?;
+    if options.json {
+        print_json(&told.json)?;
+    } else {
+        print(told.text.as_bytes())?;
+    }
+    tell(&format!("report: {}", place.join("report.html").display()));
+    Ok(Exit::Done)
+}
+
+fn files(advice: Advice, told: &Told) -> Result<Vec<(String, Vec<u8>)>, Stop> {
+    let mut json = serde_json::to_vec_pretty(&told.json)?;
+    json.push(b'\n');
+    let mut files = vec![
+        ("report.html".to_owned(), told.page.clone().into_bytes()),
+        (format!("{}.json", advice.name), json),
+    ];
+    for drawing in &told.drawings {
+        let svg = drawing.svg.clone().into_bytes();
+        files.push((format!("{}.svg", drawing.name), svg));
+        files.push((format!("{}.png", drawing.name), drawing.png.clone()));
+    }
+    Ok(files)
+}

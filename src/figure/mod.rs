@@ -1,5 +1,7 @@
 //! The target figure, lines, rods, cabinet and sources of error: the checked scenario as the engine sees it.
 
+mod all_ways;
+mod default_ways;
 mod design;
 mod grade;
 mod law;
@@ -7,7 +9,11 @@ mod limits;
 mod plan;
 mod source;
 mod step;
+mod ways;
+mod written;
 
+pub use all_ways::NoSets;
+pub use default_ways::{default_ways, item_words, items};
 pub use design::{
     Design, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Stock, Threading, Vertex,
     Viewer,
@@ -18,3 +24,8 @@ pub use limits::{CLEAR_SHARE, Finish, Frame, Judging, Limit, LimitRule};
 pub use plan::{Item, Junction, Plan};
 pub use source::{Family, Layout, Source};
 pub use step::Step;
+pub use ways::{
+    CostUnit, MOST_SETS, ScenarioLine, SetOfWays, StepWays, Way, WayLaw, WayOrigin, Ways,
+    lines_text,
+};
+pub use written::{pulled_aims, written_law, written_quantity};

@@ -9,7 +9,7 @@ use super::brief::{brief, brief_run};
 use super::run_plan::RunPlan;
 use super::way_front::{FrontStep, NextPoint, next_point, way_front};
 use super::way_search::{FULL_BUILDS, Promise, Proof, STAGES, ScreenedSet, Search, TriedSet};
-use crate::figure::{Plan, SetOfWays, Source, Step, Ways};
+use crate::figure::{Design, Plan, Source, Step, Ways};
 use crate::mechanics::Tightening;
 use crate::statistics::Proportion;
 use crate::trial::RunHooks;
@@ -53,6 +53,8 @@ impl Stays {
 /// The search's answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WaySets {
+    /// The design as the scenario has it.
+    pub design: Design,
     /// The ways.
     pub ways: Ways,
     /// The run whose seed, looks and intervals the search used.
@@ -77,7 +79,8 @@ pub struct WaySets {
     pub by_estimate: Option<TriedSet>,
     /// Cheaper sets that met the target in the search and not in a fresh run.
     pub unproven: Vec<(TriedSet, Proof)>,
-    /// The next cheapest sets that meet the target; such as only add something dearer to a set listed before come last.
+    /// The next cheapest sets that meet the target, the cheapest first; such as only add something dearer to the chosen one or
+    /// to another of them are among them only where there are too few others.
     pub runner_ups: Vec<TriedSet>,
     /// Sets for which no cheaper one is as good, from the cheapest on.
     pub front: Vec<FrontStep>,
@@ -260,6 +263,7 @@ pub fn way_sets(plan: &Plan, ways: &Ways, run: &RunPlan, hooks: &RunHooks<'_>) -
     let mut runner_ups = found.runner_ups;
     let room = RUNNER_UPS.saturating_sub(runner_ups.len());
     runner_ups.extend(found.only_add.into_iter().take(room));
+    runner_ups.sort_by(|a, b| a.cost.total_cmp(&b.cost));
     let by_screen = search.costs.iter().zip(&search.screen);
     Some(WaySets {
         screened: by_screen
@@ -270,6 +274,7 @@ pub fn way_sets(plan: &Plan, ways: &Ways, run: &RunPlan, hooks: &RunHooks<'_>) -
             .collect(),
         screen_builds: search.screen_builds,
         full_runs: search.full.len(),
+        design: plan.design.clone(),
         ways: ways.clone(),
         run,
         target: plan.design.judging.target_yield,

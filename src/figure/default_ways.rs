@@ -191,7 +191,18 @@ fn hole_widths(design: &Design, ways: &mut Vec<Way>) {
     let step = Step::HoleSlack;
     let reason =
         "hole wider than the line by the clearance of a grade of work; common practice, no source";
-    let width = |grade: Grade| [design.line.diameter_mm + grade.hole_clearance_mm(); 2];
+    let width = |grade: Grade| {
+        // 0.2 and 0.4 make 0.6, not 0.6000000000000001; what the scenario has already stays as it is
+        let wide_mm = design.line.diameter_mm + grade.hole_clearance_mm();
+        let round_mm = (1e6 * wide_mm).round() / 1e6;
+        design.plates.map(|plate| {
+            if (plate.hole_mm - wide_mm).abs() < 1e-9 {
+                plate.hole_mm
+            } else {
+                round_mm
+            }
+        })
+    };
     let with_hole = |hole_mm: [f64; 2]| {
         let mut design = design.clone();
         for (plate, hole_mm) in design.plates.iter_mut().zip(hole_mm) {
@@ -259,7 +270,7 @@ fn tensions(design: &Design, ways: &mut Vec<Way>) {
         law.is_some_and(|(law, _)| add(way, design, Source::HandTension, law))
     };
     const REASON: &str = "scatter between lines: common practice, no source";
-    if ends_only_is_possible(design) {
+    if can_be_pulled_at_the_end(design) {
         let mut one = way(
             step,
             "pulled tight at the end only",
@@ -310,7 +321,7 @@ fn tensions(design: &Design, ways: &mut Vec<Way>) {
 
 /// Whether the line could be pulled at its end only: it is one line with one tension, and no run would sag beyond what the
 /// formulas are good for.
-fn ends_only_is_possible(design: &Design) -> bool {
+pub fn can_be_pulled_at_the_end(design: &Design) -> bool {
     let mut pulled = design.clone();
     let Some(threading) = &mut pulled.line.threading else {
         return false;

@@ -13,7 +13,7 @@ mod ways;
 mod written;
 
 pub use all_ways::NoSets;
-pub use default_ways::{default_ways, item_words, items};
+pub use default_ways::{can_be_pulled_at_the_end, default_ways, item_words, items};
 pub use design::{
     Design, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Stock, Threading, Vertex,
     Viewer,

@@ -21,6 +21,7 @@ pub enum Origin {
 }
 
 /// Reads every source's law. `design` holds all but the laws.
+#[derive(Clone, Copy)]
 pub(super) struct LawReader<'r, 'a> {
     pub top: &'r Table<'a>,
     pub design: &'r Design,
@@ -33,8 +34,15 @@ pub(super) struct LawReader<'r, 'a> {
 pub(super) type Laws = (Vec<Law>, Vec<Origin>);
 
 impl<'a> LawReader<'_, 'a> {
+    /// Reads `[errors]` and `[eye]`'s laws, and tells what is unknown in either.
+    pub fn read_all(&self, eye: Table<'a>) -> Option<Laws> {
+        let laws = self.read(&eye);
+        eye.finish();
+        laws
+    }
+
     /// Reads `[errors]` and `[eye]`'s laws; `eye` is read further by the caller, who finishes it.
-    pub fn read(&self, eye: &Table<'a>) -> Option<Laws> {
+    fn read(&self, eye: &Table<'a>) -> Option<Laws> {
         let errors = self.top.table("errors");
         let tables: Vec<(&str, Table<'a>)> = ["front", "rear", "plates", "line", "rod", "peephole"]
             .into_iter()
@@ -88,7 +96,8 @@ impl<'a> LawReader<'_, 'a> {
         whole.then_some((laws, origins))
     }
 
-    fn law(
+    /// One source's law from the value of its key.
+    pub fn law(
         &self,
         source: Source,
         table: &Table<'a>,

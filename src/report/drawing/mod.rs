@@ -3,7 +3,7 @@
 //! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
-//! `broke_first`, `running_yield`, `holding_zone`, `causes`; `convergence` (error against builds) is no part of a report.
+//! `broke_first`, `running_yield`, `holding_zone`, `causes`, `way_front` (cost against yield of ways of working); `convergence` (error against builds) is no part of a report.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
@@ -21,10 +21,11 @@ mod sheet;
 mod spot;
 mod text;
 mod view;
+mod way_front;
 
 pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 
-use crate::decision::Assessment;
+use crate::decision::{Assessment, WaySets};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
@@ -183,4 +184,13 @@ pub fn sight_drawing(
 ) -> Result<Drawing, DrawingError> {
     text::check_font()?;
     view::sight(plan, seen_rods, title).render()
+}
+
+/// Cost against yield of the sets of ways of working, under the file stem `cost-front`.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn way_front_drawing(sets: &WaySets) -> Result<Drawing, DrawingError> {
+    text::check_font()?;
+    way_front::way_front(sets).render()
 }

@@ -27,6 +27,9 @@ mod shares;
 mod standard_space;
 mod subset;
 mod tasks;
+mod way_front;
+mod way_search;
+mod way_sets;
 mod worst_case;
 
 pub use allocation::{
@@ -65,4 +68,7 @@ pub use subset::{
     subset_simulation,
 };
 pub use tasks::{Part, TASK_BUILDS, checkpoints, is_border};
+pub use way_front::{FrontStep, Gain, NextPoint};
+pub use way_search::{FULL_BUILDS, PROOF_BUILDS, Promise, Proof, ScreenedSet, TriedSet};
+pub use way_sets::{RUNNER_UPS, Stays, WaySets, way_sets};
 pub use worst_case::{WorstCase, WorstOfItem, worst_case};

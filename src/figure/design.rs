@@ -252,6 +252,18 @@ impl Design {
         design
     }
 
+    /// How far a line can lie off the middle of its hole in a plate, mm: half of hole minus line.
+    pub fn hole_slack_mm(&self, plate: Plate) -> f64 {
+        let spec = self.plates[usize::from(plate == Plate::Rear)];
+        (spec.hole_mm - self.line.diameter_mm) / 2.0
+    }
+
+    /// Distance of the rod's axis from the line's, mm, for every rod end that is tied beside its line: they touch.
+    pub fn tie_offsets_mm(&self) -> Vec<f64> {
+        let beside = |rod: &Rod| [(self.line.diameter_mm + rod.diameter_mm) / 2.0; 2];
+        self.rods.iter().flat_map(beside).collect()
+    }
+
     /// Whether some source can bow a rod, so that its middle must be looked at too.
     pub fn rods_can_bow(&self) -> bool {
         !self.law(Source::RodBow).is_silent(0.0)

@@ -1,5 +1,7 @@
 //! The target figure, lines, rods, cabinet and sources of error: the checked scenario as the engine sees it.
 
+mod all_ways;
+mod default_ways;
 mod design;
 mod grade;
 mod law;
@@ -8,7 +10,11 @@ mod plan;
 mod size;
 mod source;
 mod step;
+mod ways;
+mod written;
 
+pub use all_ways::NoSets;
+pub use default_ways::{can_be_pulled_at_the_end, default_ways, item_words, items};
 pub use design::{
     Design, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Stock, Threading, Vertex,
     Viewer,
@@ -20,3 +26,8 @@ pub use plan::{Item, Junction, Plan};
 pub use size::{REACH_SD, Sensible, Size};
 pub use source::{Family, Layout, Source};
 pub use step::Step;
+pub use ways::{
+    CostUnit, MOST_SETS, ScenarioLine, SetOfWays, StepWays, Way, WayLaw, WayOrigin, Ways,
+    lines_text,
+};
+pub use written::{pulled_aims, written_law, written_quantity};

@@ -18,6 +18,8 @@ mod summary;
 mod tables;
 mod tolerance_words;
 mod verdict;
+mod way_sets;
+mod way_words;
 mod words;
 
 pub use about::{About, SourceRow};
@@ -41,4 +43,6 @@ pub use verdict::{
     Reason, clipped_sentence, eye_sentence, many_are_clipped, reason, reason_sentence,
     verdict_mark, verdict_sentence,
 };
+pub use way_sets::{way_sets_json, way_sets_section, way_sets_text};
+pub use way_words::{way_sets_cautions, way_sets_sentence};
 pub use words::{count_words, law_words, proportion_words, sampling_option, share_words};

@@ -21,6 +21,7 @@ pub enum Origin {
 }
 
 /// Reads every source's law. `design` holds all but the laws.
+#[derive(Clone, Copy)]
 pub(super) struct LawReader<'r, 'a> {
     pub top: &'r Table<'a>,
     pub design: &'r Design,
@@ -33,8 +34,15 @@ pub(super) struct LawReader<'r, 'a> {
 pub(super) type Laws = (Vec<Law>, Vec<Origin>);
 
 impl<'a> LawReader<'_, 'a> {
+    /// Reads `[errors]` and `[eye]`'s laws, and tells what is unknown in either.
+    pub fn read_all(&self, eye: Table<'a>) -> Option<Laws> {
+        let laws = self.read(&eye);
+        eye.finish();
+        laws
+    }
+
     /// Reads `[errors]` and `[eye]`'s laws; `eye` is read further by the caller, who finishes it.
-    pub fn read(&self, eye: &Table<'a>) -> Option<Laws> {
+    fn read(&self, eye: &Table<'a>) -> Option<Laws> {
         let errors = self.top.table("errors");
         let tables: Vec<(&str, Table<'a>)> = ["front", "rear", "plates", "line", "rod", "peephole"]
             .into_iter()
@@ -88,7 +96,8 @@ impl<'a> LawReader<'_, 'a> {
         whole.then_some((laws, origins))
     }
 
-    fn law(
+    /// One source's law from the value of its key.
+    pub fn law(
         &self,
         source: Source,
         table: &Table<'a>,
@@ -284,11 +293,6 @@ impl<'a> LawReader<'_, 'a> {
         Some(Spread::Each(vec![Distribution::Fixed(one); components]))
     }
 
-    fn slack_mm(&self, plate: Plate) -> f64 {
-        let spec = self.design.plates[usize::from(plate == Plate::Rear)];
-        (spec.hole_mm - self.design.line.diameter_mm) / 2.0
-    }
-
     fn hole_slack(
         &self,
         plate: Plate,
@@ -297,7 +301,7 @@ impl<'a> LawReader<'_, 'a> {
         value: &'a Spanned<DeValue<'a>>,
     ) -> Option<Law> {
         let lines = self.design.vertices.len();
-        let slack_mm = self.slack_mm(plate);
+        let slack_mm = self.design.hole_slack_mm(plate);
         if let Some(angle_rad) = self.direction(table, key, value)? {
             let aim = Pair::new(libm::cos(angle_rad), libm::sin(angle_rad)) * slack_mm;
             return Some(Law::Aimed(vec![aim; lines]));
@@ -337,7 +341,7 @@ impl<'a> LawReader<'_, 'a> {
         key: &'static str,
         value: &'a Spanned<DeValue<'a>>,
     ) -> Option<Law> {
-        let offsets = self.tie_offsets_mm();
+        let offsets = self.design.tie_offsets_mm();
         if let Some(angle_rad) = self.direction(table, key, value)? {
             let aim = Pair::new(libm::cos(angle_rad), libm::sin(angle_rad));
             return Some(Law::Aimed(
@@ -355,16 +359,6 @@ impl<'a> LawReader<'_, 'a> {
                 None
             }
         }
-    }
-
-    /// Distance of the rod's axis from the line's, mm, for every rod end: they touch.
-    fn tie_offsets_mm(&self) -> Vec<f64> {
-        let line_mm = self.design.line.diameter_mm;
-        self.design
-            .rods
-            .iter()
-            .flat_map(|rod| [(line_mm + rod.diameter_mm) / 2.0; 2])
-            .collect()
     }
 
     /// `{ direction = "90 deg" }`: `Some(None)` when the value is no table, `None` when it is a bad one.
@@ -436,11 +430,14 @@ impl<'a> LawReader<'_, 'a> {
         let grade = self.grade.name();
         match source {
             Source::HoleSlack(plate) => (
-                Law::Ring(vec![self.slack_mm(plate); self.design.vertices.len()]),
+                Law::Ring(vec![
+                    self.design.hole_slack_mm(plate);
+                    self.design.vertices.len()
+                ]),
                 "half of hole minus line, in a random direction".to_owned(),
             ),
             Source::RodTie => (
-                Law::Ring(self.tie_offsets_mm()),
+                Law::Ring(self.design.tie_offsets_mm()),
                 "rod and line touch, on a random side".to_owned(),
             ),
             Source::Slackening => {

@@ -7,17 +7,20 @@ mod figure;
 mod judging;
 mod laws;
 mod problem;
+mod put;
 mod quantity;
 mod read;
 mod spread;
 mod starter;
 mod table;
+mod ways;
 
 pub use check::Warning;
 pub use explicit::{ExplicitTrial, read_explicit};
 pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;
 pub use problem::{Place, Problem, Problems};
+pub use put::{NotPut, put_lines};
 pub use read::{Scenario, read_scenario};
 pub use starter::{
     EXAMPLES, Example, StarterError, StarterRod, StarterVertex, starter_from_points,

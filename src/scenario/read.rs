@@ -4,14 +4,15 @@ use super::cabinet::{plates, read_cabinet, read_line, read_peephole};
 use super::check::{Warning, figure_is_shown, sag_in_range, warnings};
 use super::figure::{read_figure, read_rods};
 use super::judging::{read_judging, read_run};
-use super::laws::{LawReader, Laws, Origin};
+use super::laws::{LawReader, Origin};
 use super::problem::{Collector, Problem, Problems};
 use super::spread::ReadFile;
 use super::table::Table;
+use super::ways::read_ways;
 use crate::decision::RunPlan;
 use crate::figure::{
     Design, Grade, Gravity, Judging, Line, Peephole, Plan, PlateSpec, Rod, RodEnd, Stock,
-    Threading, Vertex, Viewer,
+    Threading, Vertex, Viewer, Ways,
 };
 use crate::geometry::Pair;
 use crate::mechanics::{PulledAt, Tightening};
@@ -36,6 +37,8 @@ pub struct Scenario {
     pub run: RunPlan,
     /// Where each source's law comes from, in the order of `Source::ALL`.
     pub origins: Vec<Origin>,
+    /// Ways of working: the scenario's own, and the shipped ones at steps where it has none.
+    pub ways: Ways,
     /// What should be known about it.
     pub warnings: Vec<Warning>,
     /// SHA-256 over the file and every file that it names, in hexadecimal.
@@ -190,7 +193,15 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
             (_, _, _, _, line, _) => {
                 // nothing can be run, but the sources of error are still read, so that their mistakes are told too
                 let stand_in = stand_in_design(line.map(|line| line.line));
-                read_laws(top, &stand_in, grade_or_any, None, read_file, eye);
+                let reader = LawReader {
+                    top,
+                    design: &stand_in,
+                    grade: grade_or_any,
+                    slackening: None,
+                    read_file,
+                };
+                reader.read_all(eye);
+                read_ways(&reader, false);
                 return None;
             }
         };
@@ -206,8 +217,32 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
         judging: judging.unwrap_or_else(Judging::usual),
         laws: Vec::new(),
     };
-    let (laws, origins) = read_laws(top, &design, grade_or_any, line.slackening, read_file, eye)?;
+    let laws = {
+        let reader = LawReader {
+            top,
+            design: &design,
+            grade: grade_or_any,
+            slackening: line.slackening,
+            read_file,
+        };
+        let laws = reader.read_all(eye);
+        if laws.is_none() {
+            read_ways(&reader, false);
+        }
+        laws
+    };
+    let (laws, origins) = laws?;
     design.laws = laws;
+    let ways = {
+        let reader = LawReader {
+            top,
+            design: &design,
+            grade: grade_or_any,
+            slackening: line.slackening,
+            read_file,
+        };
+        read_ways(&reader, true)
+    };
     let plan = Plan::new(design);
     sag_in_range(top, &plan, &line.tension_spans);
     figure_is_shown(top, &plan, &figure, &peephole_span);
@@ -219,6 +254,7 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
         warnings: warnings(&plan),
         plan,
         run: run?,
+        ways: ways?,
         origins,
         sha256: String::new(),
     })
@@ -241,26 +277,6 @@ fn words(top: &Table<'_>, key: &'static str, longest: usize) -> Option<String> {
         );
     }
     sound.then(|| text.value.to_owned())
-}
-
-fn read_laws<'a>(
-    top: &Table<'a>,
-    design: &Design,
-    grade: Grade,
-    slackening: Option<[f64; 2]>,
-    read_file: ReadFile<'_>,
-    eye: Table<'a>,
-) -> Option<Laws> {
-    let reader = LawReader {
-        top,
-        design,
-        grade,
-        slackening,
-        read_file,
-    };
-    let laws = reader.read(&eye);
-    eye.finish();
-    laws
 }
 
 /// A design for reading the sources of error when the real one could not be read.

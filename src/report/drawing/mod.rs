@@ -4,7 +4,7 @@
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
 //! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
-//! of each tolerance), `depths` (where the rods hang), `peephole`, `peephole_limits` (over its diameter); `convergence` (error
+//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter); `convergence` (error
 //! against builds) serves the benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
@@ -28,13 +28,14 @@ mod sheet;
 mod spot;
 mod text;
 mod view;
+mod way_front;
 
 pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 
 pub use depths::depths_drawing;
 pub(super) use depths::offer_letter;
 
-use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares};
+use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, WaySets};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
@@ -230,4 +231,13 @@ pub fn peephole_drawings(answer: &PeepholeAnswer) -> Result<Vec<Drawing>, Drawin
         .into_iter()
         .map(Draft::render)
         .collect()
+}
+
+/// Cost against yield of the sets of ways of working, under the file stem `cost-front`.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn way_front_drawing(sets: &WaySets) -> Result<Drawing, DrawingError> {
+    text::check_font()?;
+    way_front::way_front(sets).render()
 }

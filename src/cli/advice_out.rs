@@ -7,10 +7,10 @@ use super::report_out::usual_place;
 use super::terminal::{interrupt_flag, progress_bar, tell};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{Interrupted, RunPlan, brief_run};
-use crate::figure::Plan;
 use crate::report::About;
 use crate::report::drawing::Drawing;
 use crate::sampling::Sampling;
+use crate::scenario::Scenario;
 use crate::trial::{RunHooks, thread_pool};
 use serde_json::Value;
 
@@ -49,8 +49,8 @@ pub(super) fn is_advice_file(file: &str, name: &str, drawings: &[&str]) -> bool 
 pub(super) fn advise<T: Send>(
     advice: Advice,
     options: &AdviceOptions,
-    work: impl FnOnce(&Plan, &RunPlan, &RunHooks<'_>) -> Result<T, Interrupted> + Send,
-    put: impl FnOnce(&Plan, &T, &About) -> Result<Told, Stop>,
+    work: impl FnOnce(&Scenario, &RunPlan, &RunHooks<'_>) -> Result<T, Interrupted> + Send,
+    put: impl FnOnce(&Scenario, &T, &About) -> Result<Told, Stop>,
 ) -> Result<Exit, Stop> {
     let scenario = open_scenario(&options.scenario)?;
     let run = RunPlan {
@@ -91,11 +91,10 @@ pub(super) fn advise<T: Send>(
         },
     };
     let pool = thread_pool(options.threads.map_or(0, usize::from)).map_err(Stop::Refused)?;
-    let plan = &scenario.plan;
-    let done = pool.install(|| work(plan, &run, &hooks));
+    let done = pool.install(|| work(&scenario, &run, &hooks));
     bar.finish_and_clear();
     let stop = |_| Stop::Interrupted("nothing was written".to_owned());
-    let told = put(plan, &done.map_err(stop)?, &about)?;
+    let told = put(&scenario, &done.map_err(stop)?, &about)?;
     if hooks.is_interrupted() {
         return Err(stop(Interrupted));
     }

@@ -38,6 +38,8 @@ pub(super) enum Command {
     Rare(RareOptions),
     /// How big the peephole may be, how small it must not be, and why
     Peephole(AdviceOptions),
+    /// How careful the work must be: which step deserves the care, how far each tolerance may grow, the cheapest ways to the target
+    Tolerances(AdviceOptions),
     /// Write a commented starter scenario
     Begin(BeginOptions),
     /// Print a completion script for a shell

@@ -17,6 +17,7 @@ mod rare;
 mod report_out;
 mod see;
 mod terminal;
+mod tolerances;
 
 pub use arguments::Arguments;
 
@@ -84,6 +85,7 @@ pub fn run() -> Exit {
         Command::See(options) => see::see(&options),
         Command::Rare(options) => rare::rare(&options),
         Command::Peephole(options) => peephole::peephole(&options),
+        Command::Tolerances(options) => tolerances::tolerances(&options),
         Command::Begin(options) => begin::begin(&options),
         Command::Completions { shell } => {
             let mut script = Vec::new();

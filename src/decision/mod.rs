@@ -27,6 +27,7 @@ mod shares;
 mod standard_space;
 mod subset;
 mod tasks;
+mod tolerances;
 mod way_front;
 mod way_search;
 mod way_sets;
@@ -68,6 +69,7 @@ pub use subset::{
     subset_simulation,
 };
 pub use tasks::{Part, TASK_BUILDS, checkpoints, is_border};
+pub use tolerances::{Tolerances, tolerances};
 pub use way_front::{FrontStep, Gain, NextPoint};
 pub use way_search::{FULL_BUILDS, PROOF_BUILDS, Promise, Proof, ScreenedSet, TriedSet};
 pub use way_sets::{RUNNER_UPS, Stays, WaySets, way_sets};

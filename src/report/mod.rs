@@ -17,6 +17,7 @@ mod sight;
 mod summary;
 mod tables;
 mod tolerance_words;
+mod tolerances;
 mod verdict;
 mod way_sets;
 mod way_words;
@@ -39,6 +40,7 @@ pub use tables::{junctions_csv, rods_csv};
 pub use tolerance_words::{
     allocation_sentence, headroom_sentence, no_allocation_sentence, tolerance_assumptions,
 };
+pub use tolerances::{TOLERANCES_SCHEMA, tolerances_json, tolerances_sections, tolerances_text};
 pub use verdict::{
     Reason, clipped_sentence, eye_sentence, many_are_clipped, reason, reason_sentence,
     verdict_mark, verdict_sentence,

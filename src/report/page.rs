@@ -27,12 +27,7 @@ const STYLE: &str = include_str!("page.css");
 
 /// The page.
 pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -> String {
-    let draw = |name: &str| {
-        drawings
-            .iter()
-            .find(|drawing| drawing.name == name)
-            .map(figure)
-    };
+    let draw = |name: &str| drawn(drawings, name).map(figure);
     let one_trial = html! {
         tr { th { "One trial again" } td { code { "sightdrift see " (about.shell_file) " --trial N --look K --seed " (assessment.run_plan.seed) (sampling_option(&assessment.run_plan)) } } }
     };
@@ -87,6 +82,11 @@ pub(super) fn document(title: &str, main: Markup) -> String {
     .into_string()
     // a number and its per cent sign stay on one line
     .replace(" %", "\u{a0}%")
+}
+
+/// The drawing of this name.
+pub(super) fn drawn<'d>(drawings: &'d [Drawing], name: &str) -> Option<&'d Drawing> {
+    drawings.iter().find(|drawing| drawing.name == name)
 }
 
 /// A drawing with its caption.

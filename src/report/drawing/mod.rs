@@ -35,7 +35,7 @@ pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 pub use depths::depths_drawing;
 pub(super) use depths::offer_letter;
 
-use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, WaySets};
+use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, Tolerances, WaySets};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
@@ -216,6 +216,22 @@ pub fn sight_drawing(
 ) -> Result<Drawing, DrawingError> {
     text::check_font()?;
     view::sight(plan, seen_rods, title).render()
+}
+
+/// File stems of the drawings of an answer on tolerances, in their order.
+pub const TOLERANCES_NAMES: [&str; 4] = ["shares", "tolerances", "cost-front", "depths"];
+
+/// The drawings of an answer on tolerances, in the order of [`TOLERANCES_NAMES`].
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn tolerances_drawings(plan: &Plan, found: &Tolerances) -> Result<Vec<Drawing>, DrawingError> {
+    Ok(vec![
+        shares_drawing(&found.shares)?,
+        tolerances_drawing(plan, &found.headroom, &found.alone)?,
+        way_front_drawing(&found.way_sets)?,
+        depths_drawing(&found.depths, plan.design.judging.target_yield)?,
+    ])
 }
 
 /// File stems of the drawings of a peephole's answer, in their order.

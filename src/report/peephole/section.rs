@@ -1,7 +1,7 @@
 //! The answer as a section of a page.
 
 use super::super::drawing::Drawing;
-use super::super::page::figure;
+use super::super::page::{drawn, figure};
 use super::super::words::{count_words, figures, level_words, proportion_words, share_words};
 use super::words::{
     answer_sentences, assumed_sentence, blur_sentence, bound_name, bound_words, by_hand_sentence,
@@ -17,10 +17,7 @@ use maud::{Markup, html};
 
 /// The section, with the answer's drawings.
 pub fn peephole_section(answer: &PeepholeAnswer, plan: &Plan, drawings: &[Drawing]) -> Markup {
-    let draw = |name: &str| {
-        let found = drawings.iter().find(|drawing| drawing.name == name);
-        found.map(figure).unwrap_or_default()
-    };
+    let draw = |name: &str| drawn(drawings, name).map(figure).unwrap_or_default();
     let sentences = answer_sentences(answer);
     html! {
         section {

@@ -1,0 +1,44 @@
+//! `tolerances`: how careful the work must be, which step deserves the care, and the cheapest way to the target.
+
+use super::advice_out::{Advice, Told, advise, is_advice_file};
+use super::arguments::AdviceOptions;
+use super::{Exit, Stop};
+use crate::decision::{Tolerances, tolerances as work_out};
+use crate::report::drawing::{TOLERANCES_NAMES, tolerances_drawings};
+use crate::report::{
+    About, advice_page_html, tolerances_json, tolerances_sections, tolerances_text,
+};
+use crate::scenario::Scenario;
+
+const NAME: &str = "tolerances";
+
+pub(super) fn tolerances(options: &AdviceOptions) -> Result<Exit, Stop> {
+    let advice = Advice {
+        name: NAME,
+        is_own_file: |file| is_advice_file(file, NAME, &TOLERANCES_NAMES),
+    };
+    advise(
+        advice,
+        options,
+        |scenario, run, hooks| work_out(&scenario.plan, &scenario.ways, run, hooks),
+        put,
+    )
+}
+
+fn put(scenario: &Scenario, found: &Tolerances, about: &About) -> Result<Told, Stop> {
+    let plan = &scenario.plan;
+    let drawings = tolerances_drawings(plan, found)?;
+    let body = tolerances_sections(found, plan, &drawings);
+    Ok(Told {
+        page: advice_page_html(
+            about,
+            "how careful must the work be?",
+            body,
+            plan,
+            &found.run,
+        ),
+        json: tolerances_json(found, plan, about),
+        text: tolerances_text(found, plan, about),
+        drawings,
+    })
+}

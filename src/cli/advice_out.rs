@@ -7,11 +7,12 @@ use super::report_out::usual_place;
 use super::terminal::{interrupt_flag, progress_bar, tell};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{Interrupted, RunPlan, brief_run};
-use crate::report::About;
 use crate::report::drawing::Drawing;
+use crate::report::{About, advice_page_html};
 use crate::sampling::Sampling;
 use crate::scenario::Scenario;
 use crate::trial::{RunHooks, thread_pool};
+use maud::Markup;
 use serde_json::Value;
 
 /// A command that answers a question.
@@ -23,10 +24,17 @@ pub(super) struct Advice {
     pub is_own_file: fn(&str) -> bool,
 }
 
+/// Builds of each design that is tried, unless told otherwise.
+pub(super) const USUAL_BUILDS: u64 = 10_000;
+
 /// An answer in all its forms.
 pub(super) struct Told {
-    /// The page.
-    pub page: String,
+    /// Name of its JSON file's stem.
+    pub name: &'static str,
+    /// The question, as the heading of a page.
+    pub question: &'static str,
+    /// The answer's sections of a page.
+    pub sections: Markup,
     /// For programs.
     pub json: Value,
     /// For the terminal.
@@ -99,7 +107,13 @@ pub(super) fn advise<T: Send>(
         return Err(stop(Interrupted));
     }
     let place = folder.path().to_owned();
-    folder.finish(&files(advice, &told)?)?;
+    let page = advice_page_html(&about, told.question, &told.sections, &scenario.plan, &run);
+    let mut files = vec![
+        ("report.html".to_owned(), page.into_bytes()),
+        told.json_file()?,
+    ];
+    files.extend(drawing_files(&told.drawings));
+    folder.finish(&files)?;
     if options.json {
         print_json(&told.json)?;
     } else {
@@ -109,17 +123,25 @@ pub(super) fn advise<T: Send>(
     Ok(Exit::Done)
 }
 
-fn files(advice: Advice, told: &Told) -> Result<Vec<(String, Vec<u8>)>, Stop> {
-    let mut json = serde_json::to_vec_pretty(&told.json)?;
-    json.push(b'\n');
-    let mut files = vec![
-        ("report.html".to_owned(), told.page.clone().into_bytes()),
-        (format!("{}.json", advice.name), json),
-    ];
-    for drawing in &told.drawings {
-        let svg = drawing.svg.clone().into_bytes();
-        files.push((format!("{}.svg", drawing.name), svg));
-        files.push((format!("{}.png", drawing.name), drawing.png.clone()));
+impl Told {
+    /// The answer for programs, as a file.
+    pub fn json_file(&self) -> Result<(String, Vec<u8>), Stop> {
+        let mut json = serde_json::to_vec_pretty(&self.json)?;
+        json.push(b'\n');
+        Ok((format!("{}.json", self.name), json))
     }
-    Ok(files)
+}
+
+/// Every drawing as SVG and as PNG.
+pub(super) fn drawing_files(drawings: &[Drawing]) -> Vec<(String, Vec<u8>)> {
+    let both = |drawing: &Drawing| {
+        [
+            (
+                format!("{}.svg", drawing.name),
+                drawing.svg.clone().into_bytes(),
+            ),
+            (format!("{}.png", drawing.name), drawing.png.clone()),
+        ]
+    };
+    drawings.iter().flat_map(both).collect()
 }

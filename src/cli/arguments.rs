@@ -1,5 +1,6 @@
 //! The command line.
 
+use super::advice_out::USUAL_BUILDS;
 use crate::decision::Part;
 use crate::sampling::Sampling;
 use crate::scenario::{MOST_BUILDS, MOST_LOOKS, StarterRod, StarterVertex};
@@ -90,8 +91,11 @@ pub(super) struct AssessOptions {
     #[arg(long)]
     pub to_the_cap: bool,
     /// Run one of N equal parts of all builds, and write only its counts, for `merge`; without the stop rule
-    #[arg(long, value_name = "K/N", value_parser = part, conflicts_with_all = ["json", "gate"])]
+    #[arg(long, value_name = "K/N", value_parser = part, conflicts_with_all = ["json", "gate", "advise"])]
     pub part: Option<Part>,
+    /// Work out peephole and tolerances too, and put both into the report (some seconds more)
+    #[arg(long)]
+    pub advise: bool,
     /// Print the results as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,
@@ -118,6 +122,9 @@ pub(super) struct MergeOptions {
     /// Replace a report that is already there
     #[arg(long)]
     pub overwrite: bool,
+    /// Work out peephole and tolerances too, and put both into the report (some seconds more)
+    #[arg(long)]
+    pub advise: bool,
     /// Print the results as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,
@@ -210,7 +217,7 @@ pub(super) struct AdviceOptions {
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,
     /// Builds of each design that is tried
-    #[arg(long, value_name = "COUNT", default_value_t = 10_000, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    #[arg(long, value_name = "COUNT", default_value_t = USUAL_BUILDS, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub builds: u64,
     /// Looks at each build, instead of the scenario's
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=MOST_LOOKS))]

@@ -4,7 +4,7 @@ use super::about::shell_word;
 use super::arguments::AssessOptions;
 use super::files::{make_parent, open_scenario, short_name};
 use super::keeper::Keeper;
-use super::report_out::{ReportOut, Telling, too_many_dimensions, usual_place};
+use super::report_out::{ReportOut, Telling, Wanted, too_many_dimensions, usual_place};
 use super::terminal::{interrupt_flag, progress_bar, tell};
 use super::{Exit, Stop};
 use crate::decision::{Part, RunResult, run_on, run_part};
@@ -45,8 +45,11 @@ pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
         &options.scenario,
         &scenario,
         &run_as_read,
-        &out,
-        options.overwrite,
+        Wanted {
+            out: &out,
+            overwrite: options.overwrite,
+            advise: options.advise,
+        },
     )?;
     run_whole(options, &scenario, keeper, report)
 }
@@ -180,6 +183,7 @@ fn go_on_command(options: &AssessOptions) -> String {
         ("overwrite", options.overwrite && options.part.is_none()),
         ("json", options.json),
         ("gate", options.gate),
+        ("advise", options.advise),
         ("resume", true),
     ] {
         if on {

@@ -4,7 +4,7 @@ use super::about::shell_word;
 use super::arguments::MergeOptions;
 use super::counts_file::CountsFile;
 use super::files::{open_scenario, short_name};
-use super::report_out::{ReportOut, Telling, run_command, usual_place};
+use super::report_out::{ReportOut, Telling, Wanted, run_command, usual_place};
 use super::terminal::interrupt_flag;
 use super::{Exit, Stop};
 use crate::decision::{Counted, Merger, NotMerged, Part, RunPlan, RunResult, Stopped};
@@ -31,8 +31,11 @@ pub(super) fn merge(options: &MergeOptions) -> Result<Exit, Stop> {
         &options.scenario,
         &scenario,
         &run_as_read,
-        &out,
-        options.overwrite,
+        Wanted {
+            out: &out,
+            overwrite: options.overwrite,
+            advise: options.advise,
+        },
     )?;
     let counted = merged(&options.scenario, &scenario, first, rest)?;
     let interrupted = interrupt_flag();

@@ -5,7 +5,7 @@ use super::arguments::AdviceOptions;
 use super::{Exit, Stop};
 use crate::decision::{PeepholeAnswer, peephole_answer};
 use crate::report::drawing::{PEEPHOLE_NAMES, peephole_drawings};
-use crate::report::{About, advice_page_html, peephole_json, peephole_section, peephole_text};
+use crate::report::{About, peephole_json, peephole_section, peephole_text};
 use crate::scenario::Scenario;
 
 const NAME: &str = "peephole";
@@ -13,7 +13,7 @@ const NAME: &str = "peephole";
 pub(super) fn peephole(options: &AdviceOptions) -> Result<Exit, Stop> {
     let advice = Advice {
         name: NAME,
-        is_own_file: |file| is_advice_file(file, NAME, &PEEPHOLE_NAMES),
+        is_own_file,
     };
     advise(
         advice,
@@ -23,18 +23,24 @@ pub(super) fn peephole(options: &AdviceOptions) -> Result<Exit, Stop> {
     )
 }
 
-fn put(scenario: &Scenario, answer: &PeepholeAnswer, about: &About) -> Result<Told, Stop> {
+/// Whether a name is one of the answer's files.
+pub(super) fn is_own_file(file: &str) -> bool {
+    is_advice_file(file, NAME, &PEEPHOLE_NAMES)
+}
+
+/// Puts the answer into all its forms.
+pub(super) fn put(
+    scenario: &Scenario,
+    answer: &PeepholeAnswer,
+    about: &About,
+) -> Result<Told, Stop> {
     let plan = &scenario.plan;
     let drawings = peephole_drawings(answer)?;
     let body = peephole_section(answer, plan, &drawings);
     Ok(Told {
-        page: advice_page_html(
-            about,
-            "how big may the peephole be?",
-            body,
-            plan,
-            &answer.run,
-        ),
+        name: NAME,
+        question: "how big may the peephole be?",
+        sections: body,
         json: peephole_json(answer, plan, about),
         text: peephole_text(answer, plan, about),
         drawings,

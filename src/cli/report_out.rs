@@ -1,10 +1,14 @@
 //! From a finished run to its report, and what is said of it.
 
 use super::about::{about, shell_word};
+use super::advice_out::{Told, USUAL_BUILDS, drawing_files};
 use super::files::ReportFolder;
 use super::terminal::tell;
 use super::{Exit, Stop, print, print_json};
-use crate::decision::{Assessment, Met, RunPlan, RunResult, assess_result};
+use crate::decision::{
+    Assessment, Interrupted, Met, RunPlan, RunResult, assess_result, brief_run, peephole_answer,
+    tolerances,
+};
 use crate::report::{
     About, drawing, junctions_csv, page_html, results_json, rods_csv, sampling_option, summary_text,
 };
@@ -22,11 +26,23 @@ pub(super) struct Telling {
     pub gate: bool,
 }
 
+/// What goes into a report, and where.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Wanted<'a> {
+    /// Its folder.
+    pub out: &'a Path,
+    /// A report that is there may be replaced.
+    pub overwrite: bool,
+    /// The advice on peephole and tolerances is wanted too.
+    pub advise: bool,
+}
+
 /// A report in the making: its folder was looked at before anything is run.
 #[derive(Debug)]
 pub(super) struct ReportOut {
     about: About,
     folder: ReportFolder,
+    advise: bool,
 }
 
 impl ReportOut {
@@ -36,16 +52,23 @@ impl ReportOut {
         file: &Path,
         scenario: &Scenario,
         run_as_read: &RunPlan,
-        out: &Path,
-        overwrite: bool,
+        wanted: Wanted<'_>,
     ) -> Result<Self, Stop> {
-        let mut about = about(file, command(file, &scenario.run, run_as_read), scenario);
+        let mut command = command(file, &scenario.run, run_as_read);
+        if wanted.advise {
+            command.push_str(" --advise");
+        }
+        let mut about = about(file, command, scenario);
         about.warnings.extend(too_many_dimensions(scenario));
-        let folder = ReportFolder::prepare(out, overwrite, is_report_file)?;
+        let folder = ReportFolder::prepare(wanted.out, wanted.overwrite, is_report_file)?;
         for warning in &about.warnings {
             tell(&format!("warning: {warning}"));
         }
-        Ok(Self { about, folder })
+        Ok(Self {
+            about,
+            folder,
+            advise: wanted.advise,
+        })
     }
 
     /// Works out what goes with the run, in the current thread pool.
@@ -58,7 +81,12 @@ impl ReportOut {
         let interrupted = || Stop::Interrupted("nothing was written".to_owned());
         let assessment = assess_result(scenario.plan.clone(), scenario.run, result, hooks)
             .map_err(|_| interrupted())?;
-        let files = report_files(&assessment, &self.about)?;
+        let advice = if self.advise {
+            advice(scenario, &self.about, hooks)?
+        } else {
+            Vec::new()
+        };
+        let files = report_files(&assessment, &self.about, &advice)?;
         if hooks.is_interrupted() {
             return Err(interrupted());
         }
@@ -88,6 +116,18 @@ impl ReportOut {
             Exit::Done
         })
     }
+}
+
+/// The advice on peephole and tolerances, each in all its forms.
+fn advice(scenario: &Scenario, about: &About, hooks: &RunHooks<'_>) -> Result<Vec<Told>, Stop> {
+    let interrupted = |_: Interrupted| Stop::Interrupted("nothing was written".to_owned());
+    let run = brief_run(&scenario.run, USUAL_BUILDS);
+    let peephole = peephole_answer(&scenario.plan, &run, hooks).map_err(interrupted)?;
+    let found = tolerances(&scenario.plan, &scenario.ways, &run, hooks).map_err(interrupted)?;
+    Ok(vec![
+        super::peephole::put(scenario, &peephole, about)?,
+        super::tolerances::put(scenario, &found, about)?,
+    ])
 }
 
 /// An assessment and the files of its report.
@@ -141,28 +181,36 @@ fn is_report_file(name: &str) -> bool {
         matches!(kind, "svg" | "png") && drawing::NAMES.contains(&stem)
     });
     drawing
+        || super::peephole::is_own_file(name)
+        || super::tolerances::is_own_file(name)
         || matches!(
             name,
             "report.html" | "results.json" | "rods.csv" | "junctions.csv"
         )
 }
 
-fn report_files(assessment: &Assessment, about: &About) -> Result<Vec<(String, Vec<u8>)>, Stop> {
+fn report_files(
+    assessment: &Assessment,
+    about: &About,
+    advice: &[Told],
+) -> Result<Vec<(String, Vec<u8>)>, Stop> {
     let drawings = drawing::drawings(assessment)?;
+    let sections = advice.iter().map(|told| &told.sections);
     let mut json = serde_json::to_vec_pretty(&results_json(assessment, about))?;
     json.push(b'\n');
     let mut files = vec![
         (
             "report.html".to_owned(),
-            page_html(assessment, about, &drawings).into_bytes(),
+            page_html(assessment, about, &drawings, sections).into_bytes(),
         ),
         ("results.json".to_owned(), json),
         ("rods.csv".to_owned(), rods_csv(assessment)?),
         ("junctions.csv".to_owned(), junctions_csv(assessment)?),
     ];
-    for drawing in drawings {
-        files.push((format!("{}.svg", drawing.name), drawing.svg.into_bytes()));
-        files.push((format!("{}.png", drawing.name), drawing.png));
+    files.extend(drawing_files(&drawings));
+    for told in advice {
+        files.push(told.json_file()?);
+        files.extend(drawing_files(&told.drawings));
     }
     Ok(files)
 }

@@ -5,9 +5,7 @@ use super::arguments::AdviceOptions;
 use super::{Exit, Stop};
 use crate::decision::{Tolerances, tolerances as work_out};
 use crate::report::drawing::{TOLERANCES_NAMES, tolerances_drawings};
-use crate::report::{
-    About, advice_page_html, tolerances_json, tolerances_sections, tolerances_text,
-};
+use crate::report::{About, tolerances_json, tolerances_sections, tolerances_text};
 use crate::scenario::Scenario;
 
 const NAME: &str = "tolerances";
@@ -15,7 +13,7 @@ const NAME: &str = "tolerances";
 pub(super) fn tolerances(options: &AdviceOptions) -> Result<Exit, Stop> {
     let advice = Advice {
         name: NAME,
-        is_own_file: |file| is_advice_file(file, NAME, &TOLERANCES_NAMES),
+        is_own_file,
     };
     advise(
         advice,
@@ -25,18 +23,20 @@ pub(super) fn tolerances(options: &AdviceOptions) -> Result<Exit, Stop> {
     )
 }
 
-fn put(scenario: &Scenario, found: &Tolerances, about: &About) -> Result<Told, Stop> {
+/// Whether a name is one of the answer's files.
+pub(super) fn is_own_file(file: &str) -> bool {
+    is_advice_file(file, NAME, &TOLERANCES_NAMES)
+}
+
+/// Puts the answer into all its forms.
+pub(super) fn put(scenario: &Scenario, found: &Tolerances, about: &About) -> Result<Told, Stop> {
     let plan = &scenario.plan;
     let drawings = tolerances_drawings(plan, found)?;
     let body = tolerances_sections(found, plan, &drawings);
     Ok(Told {
-        page: advice_page_html(
-            about,
-            "how careful must the work be?",
-            body,
-            plan,
-            &found.run,
-        ),
+        name: NAME,
+        question: "how careful must the work be?",
+        sections: body,
         json: tolerances_json(found, plan, about),
         text: tolerances_text(found, plan, about),
         drawings,

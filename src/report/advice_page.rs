@@ -12,7 +12,7 @@ use maud::{Markup, html};
 pub fn advice_page_html(
     about: &About,
     heading: &str,
-    body: Markup,
+    body: &Markup,
     plan: &Plan,
     run: &RunPlan,
 ) -> String {

@@ -25,8 +25,13 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = include_str!("page.css");
 
-/// The page.
-pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -> String {
+/// The page; sections of other answers stand after what breaks the figure.
+pub fn page_html<'m>(
+    assessment: &Assessment,
+    about: &About,
+    drawings: &[Drawing],
+    advice: impl Iterator<Item = &'m Markup>,
+) -> String {
     let draw = |name: &str| drawn(drawings, name).map(figure);
     let one_trial = html! {
         tr { th { "One trial again" } td { code { "sightdrift see " (about.shell_file) " --trial N --look K --seed " (assessment.run_plan.seed) (sampling_option(&assessment.run_plan)) } } }
@@ -57,6 +62,7 @@ pub fn page_html(assessment: &Assessment, about: &About, drawings: &[Drawing]) -
                 p { (eye_sentence(assessment)) }
                 (draw("holding-zone").unwrap_or_default())
             }
+            @for sections in advice { (sections) }
             (how_sure(assessment, draw("yield")))
             (assumptions(&assessment.plan, about))
             (cautions_section(&assessment.plan))

@@ -42,7 +42,7 @@ pub fn headroom_section(
             @if work.is_empty() {
                 p { "No error of the work varies in this scenario." }
             } @else {
-                p { "For the wall of the workshop. The least room comes first. " (MEANINGS) }
+                p { "For the wall of the workshop. What may (or must) change least from what it is now comes first. " (MEANINGS) }
                 (alone_table(plan, &work, headroom.as_is.level))
             }
             @if !visitor.is_empty() {

@@ -5,7 +5,7 @@ mod support;
 
 use sightdrift::decision::{
     Allocation, Alone, Headroom, NoAllocation, RoomEnd, RunPlan, StepShare, allocation, brief_run,
-    each_alone, headroom,
+    each_alone, headroom, step_shares,
 };
 use sightdrift::figure::{Design, Frame, Plan, Plate, Source, Step};
 use sightdrift::sampling::{Sampling, normal_cumulative, normal_quantile_wichura_1988};
@@ -259,6 +259,41 @@ fn just_met_by(counted: &Proportion, expected: f64) {
 }
 
 #[test]
+fn a_steps_share_is_what_the_closed_form_loses_without_it() {
+    const TARGET: f64 = 0.75;
+    let plan = two_errors(TARGET);
+    let run = run_plan();
+    let shares = with_hooks(|hooks| step_shares(&plan, &run, hooks)).expect("whole");
+    // the limit that the target yield would just meet, over the limit: the margin at the target, squared
+    let squared = |holes: f64, ties: f64| {
+        let (mut low, mut high) = (1e-3, 1e3);
+        for _ in 0..100 {
+            let middle = f64::midpoint(low, high);
+            // a limit as many times as wide is errors as many times as small
+            if yield_of_two(&plan, holes / middle, ties / middle) < TARGET {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        low * low
+    };
+    for share in shares {
+        let without = match share.step {
+            Step::RodTie => squared(1.0, 0.0),
+            _ => squared(0.0, 1.0),
+        };
+        let exact = 1.0 - without / squared(1.0, 1.0);
+        // half of the interval is 2.13 standard errors (Student, 15 degrees of freedom)
+        let allowed = 5.0 / 2.13 * (share.interval[1] - share.interval[0]) / 2.0;
+        assert!(
+            (share.share - exact).abs() <= allowed && allowed < 0.2 && share.stands_out(),
+            "{share:?}, expected {exact}, allowed {allowed}"
+        );
+    }
+}
+
+#[test]
 fn shares_that_are_given_start_the_allocation_and_must_be_whole() {
     let plan = two_errors(0.9);
     let share = |step, share| StepShare {
@@ -369,8 +404,8 @@ fn alone_a_tolerance_has_no_less_room_than_all_together() {
         let shared = shared.expect("an allocation");
         assert!(shared.cost < shared.alike.1 && shared.strides > 0);
         for step in &shared.steps {
-            let [low, high] = step.interval;
-            assert!(low.expect("known") <= step.factor);
+            let (low, high) = step.interval;
+            assert!(low <= step.factor);
             assert!(high.is_none_or(|high| high >= step.factor));
         }
     }

@@ -71,8 +71,8 @@ pub struct AllocatedStep {
     pub share: StepShare,
     /// The factor on its tolerances.
     pub factor: f64,
-    /// The factor at the two ends of the interval of the scale; `None` above for no upper end within reason.
-    pub interval: [Option<f64>; 2],
+    /// The factor at the lower and, where there is one within reason, at the upper end of the interval of the scale.
+    pub interval: (f64, Option<f64>),
     /// Whether the factor is held by its cap.
     pub at_cap: bool,
 }
@@ -227,12 +227,7 @@ pub fn allocation(
     shares: Option<&[StepShare]>,
     hooks: &RunHooks<'_>,
 ) -> Result<Allocation, NoAllocation> {
-    let alike = match together.room.end {
-        _ if together.scaled.is_empty() => return Err(NoAllocation::NothingVaries),
-        RoomEnd::At(factor) => factor,
-        RoomEnd::BeyondLargest => return Err(NoAllocation::AllAsLooseAsMakesSense),
-        RoomEnd::EvenNoneIsNotEnough => return Err(NoAllocation::EvenPerfectIsNotEnough),
-    };
+    let alike = factor_alike(together)?;
     let search = Search {
         parts: parts(&plan.design, alike, costs),
         yields: Yields::new(plan, run, hooks).ok_or(NoAllocation::Interrupted)?,
@@ -273,28 +268,36 @@ pub fn allocation(
         yield_found: room.yield_at_end,
         proof: search.prove(&found, &proved_by)?,
         proof_alike: search.prove(&start, &proved_by)?,
-        steps: search
-            .parts
-            .iter()
-            .enumerate()
-            .map(|(nth, part)| AllocatedStep {
-                step: part.step,
-                sources: part.sources.clone(),
-                present_cost: part.cost,
-                share: share_of(part.step, &first).unwrap_or(StepShare {
+        steps: (0..found.len())
+            .map(|nth| {
+                let part = &search.parts[nth];
+                Ok(AllocatedStep {
                     step: part.step,
-                    share: 0.0,
-                    interval: [0.0; 2],
-                }),
-                factor: found[nth],
-                interval: [
-                    Some(at(room.surely, nth)),
-                    room.possibly.map(|scale| at(scale, nth)),
-                ],
-                at_cap: found[nth] >= part.cap,
+                    sources: part.sources.clone(),
+                    present_cost: part.cost,
+                    share: share_of(part.step, &first).ok_or(NoAllocation::NoShares)?,
+                    factor: found[nth],
+                    interval: (
+                        at(room.surely, nth),
+                        room.possibly.map(|scale| at(scale, nth)),
+                    ),
+                    at_cap: found[nth] >= part.cap,
+                })
             })
-            .collect(),
+            .collect::<Result<_, _>>()?,
     })
+}
+
+/// The factor at which all steps alike just meet the target.
+fn factor_alike(together: &Headroom) -> Result<f64, NoAllocation> {
+    if together.scaled.is_empty() {
+        return Err(NoAllocation::NothingVaries);
+    }
+    match together.room.end {
+        RoomEnd::At(factor) => Ok(factor),
+        RoomEnd::BeyondLargest => Err(NoAllocation::AllAsLooseAsMakesSense),
+        RoomEnd::EvenNoneIsNotEnough => Err(NoAllocation::EvenPerfectIsNotEnough),
+    }
 }
 
 fn parts(design: &Design, alike: f64, costs: &[(Step, f64)]) -> Vec<Part> {

@@ -62,8 +62,8 @@ impl Alone {
     }
 }
 
-/// Every tolerance that varies, by itself: the workshop's first, then the visitor's; within each the one with the least room
-/// first. `run` is a brief run's ([`super::brief_run`]). `None` when interrupted.
+/// Every tolerance that varies, by itself: the workshop's first, then the visitor's; within each what
+/// may change least from what it is now first, and what has no end within reason last. `run` is a brief run's ([`super::brief_run`]). `None` when interrupted.
 pub fn each_alone(plan: &Plan, run: &RunPlan, hooks: &RunHooks<'_>) -> Option<Vec<Alone>> {
     let yields = Yields::new(plan, run, hooks)?;
     let mut rows = Vec::new();
@@ -72,16 +72,23 @@ pub fn each_alone(plan: &Plan, run: &RunPlan, hooks: &RunHooks<'_>) -> Option<Ve
             rows.push(row);
         }
     }
-    // what is open at the end comes last: it needs no care, however far it was tried
-    let key = |row: &Alone| {
-        let is_open = row.room.end == RoomEnd::BeyondLargest;
-        (!row.is_work, is_open, row.room.factor())
-    };
     rows.sort_by(|a, b| {
-        let (a, b) = (key(a), key(b));
+        let (a, b) = (place(a), place(b));
         (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2))
     });
     Some(rows)
+}
+
+/// Where a row stands: the workshop's first; then what ends somewhere, by how far that is from what it is now; then what ends
+/// nowhere, by the yield at the end: least first where anything will do, most first where even none is not enough.
+fn place(row: &Alone) -> (bool, bool, f64) {
+    let share = row.room.yield_at_end.share().unwrap_or(0.0);
+    let (is_open, far) = match row.room.end {
+        RoomEnd::At(factor) => (false, libm::log(factor).abs()),
+        RoomEnd::BeyondLargest => (true, share),
+        RoomEnd::EvenNoneIsNotEnough => (true, -share),
+    };
+    (!row.is_work, is_open, far)
 }
 
 /// Sources by themselves, and both plates' where they have the same law.

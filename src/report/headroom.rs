@@ -42,7 +42,7 @@ pub fn headroom_section(
             @if work.is_empty() {
                 p { "No error of the work varies in this scenario." }
             } @else {
-                p { "For the wall of the workshop. The least room comes first. " (MEANINGS) }
+                p { "For the wall of the workshop. What may (or must) change least from what it is now comes first. " (MEANINGS) }
                 (alone_table(plan, &work, headroom.as_is.level))
             }
             @if !visitor.is_empty() {
@@ -136,8 +136,9 @@ fn share_of_fault_words(step: &AllocatedStep) -> String {
 }
 
 fn step_factor_words(step: &AllocatedStep) -> String {
-    let low = step.interval[0].map_or_else(|| "0".to_owned(), figures);
-    let high = step.interval[1].map_or_else(|| "beyond reason".to_owned(), figures);
+    let (low, high) = step.interval;
+    let low = figures(low);
+    let high = high.map_or_else(|| "beyond reason".to_owned(), figures);
     let cap = if step.at_cap {
         ", as far as it is let go"
     } else {
@@ -367,7 +368,7 @@ fn allocation_json(plan: &Plan, allocation: &Allocation) -> Value {
             "share_interval": step.share.interval,
             "share_stands_out": step.share.stands_out(),
             "factor": step.factor,
-            "factor_interval": step.interval,
+            "factor_interval": [Some(step.interval.0), step.interval.1],
             "at_cap": step.at_cap,
             "then": that_is(plan, step),
         })).collect::<Vec<_>>(),

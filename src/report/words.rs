@@ -320,7 +320,7 @@ pub(super) fn size_words(law: &Law, source: Source) -> String {
         Some(Size::Sd(sd)) | Some(Size::SdOfLength(sd)) => format!("sd {}", shown.words(sd)),
         Some(Size::HalfWidth(half_width)) => format!("± {}", shown.words(half_width)),
         Some(Size::SdOfLogarithm(sd)) => {
-            format!("two of three within a factor {}", figures(libm::exp(sd)))
+            format!("sd × or ÷ {}", figures(libm::exp(sd)))
         }
         Some(Size::Radius(radius)) => format!("within {}", shown.words(radius)),
         Some(Size::Distance(most)) => format!("up to {}", shown.words(most)),

@@ -272,20 +272,28 @@ fn whisker(sheet: &mut Sheet, axis: &Axis, row: &Row<'_>, y: f64) {
 }
 
 fn caption(headroom: &Headroom, rows: &[Alone]) -> String {
-    let first = rows
-        .iter()
-        .find(|row| row.is_work && row.room.end != RoomEnd::BeyondLargest);
-    let least = match first.map(|row| (row, row.room.end)) {
-        Some((row, RoomEnd::At(factor))) => format!(
-            " By itself, {} has the least room: {} times what it is.",
-            source_words(&row.sources),
-            brief(factor)
-        ),
-        Some((row, _)) => format!(
-            " By itself, not even the removal of {} would do.",
-            source_words(&row.sources)
-        ),
-        None => " By itself, each may be as large as makes sense.".to_owned(),
+    // rows come sorted: the first is the one that matters
+    let least = match rows.iter().find(|row| row.is_work) {
+        Some(row) => {
+            let what = source_words(&row.sources);
+            match row.room.end {
+                RoomEnd::At(factor) if factor < 1.0 => format!(
+                    " By itself, the least change would be in {what}: {} times what it is.",
+                    brief(factor)
+                ),
+                RoomEnd::At(factor) => format!(
+                    " By itself, the least room is that of {what}: {} times what it is.",
+                    brief(factor)
+                ),
+                RoomEnd::BeyondLargest => {
+                    " By itself, each of the work may be as large as makes sense.".to_owned()
+                }
+                RoomEnd::EvenNoneIsNotEnough => {
+                    " By itself, not even perfection in any one of the work would do.".to_owned()
+                }
+            }
+        }
+        None => String::new(),
     };
     format!(
         "{}{least} Limits follow from the model and from the laws that the scenario assumes; two tolerances may not both be let go to the ends of their bars.",

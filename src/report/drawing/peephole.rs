@@ -154,7 +154,7 @@ fn share_curves(answer: &PeepholeAnswer) -> Vec<Curve> {
                 .collect(),
         },
         Curve {
-            name: "if eyes stood anywhere".to_owned(),
+            name: "pass, eyes anywhere".to_owned(),
             ink: PURPLE,
             dash: Pattern::DashDot,
             points: answer

@@ -69,17 +69,26 @@ pub(super) fn end_words(end: &End, answer: &PeepholeAnswer) -> String {
         [Some(low), Some(high)] => {
             format!("{level} % interval {} to {} mm", fine(low), fine(high))
         }
-        [Some(low), None] => format!(
-            "{level} % interval from {} mm to beyond the sweep",
-            fine(low)
-        ),
-        [None, Some(high)] => format!(
-            "{level} % interval from below the sweep to {} mm",
-            fine(high)
-        ),
+        [Some(low), None] => {
+            let open = open_words(end.reason.is_lower());
+            format!("{level} % interval from {} mm on, {open}", fine(low))
+        }
+        [None, Some(high)] => {
+            let open = open_words(!end.reason.is_lower());
+            format!("{level} % interval up to {} mm, {open}", fine(high))
+        }
         [None, None] => format!("{level} % interval wider than the sweep"),
     };
     format!("{} mm ({interval})", fine(end.at_mm))
+}
+
+/// What it means that one side of an interval has no end within the sweep.
+fn open_words(is_safe_side: bool) -> &'static str {
+    if is_safe_side {
+        "its safe side nowhere reached: more builds would tell"
+    } else {
+        "its other side beyond the sweep"
+    }
 }
 
 /// Two decimals: what a crossing is found to.

@@ -186,7 +186,7 @@ pub(super) fn diameter_axis(sheet: &mut Sheet, across: &Axis, panel: &Area) {
         [panel.top, panel.bottom],
         6,
         "diameter of the peephole, mm, logarithmic scale",
-        |tick, step| number(tick, step),
+        number,
     );
 }
 

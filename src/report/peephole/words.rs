@@ -416,53 +416,44 @@ pub(super) fn diffraction_sentence(answer: &PeepholeAnswer) -> String {
 /// What a change is, in words: the least that opens a range, or how far it was tried in vain.
 pub(super) fn change_words(change: &Change) -> String {
     let quantity = |value: Option<f64>| value.map_or_else(String::new, mm);
-    let times = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.2}"));
-    let [from, needed, tried] = [change.as_is, change.needed, change.tried];
-    let opens = change.proof.is_some();
-    match change.kind {
-        ChangeKind::EyeRelief if opens => format!(
-            "bring the eye nearer: eye relief {} mm instead of {}",
-            quantity(needed),
-            quantity(from)
+    let as_is = quantity(change.as_is);
+    match change.proof {
+        Some(_) => needed_words(change.kind, &quantity(change.needed), &as_is),
+        None => tried_words(change.kind, &quantity(change.tried)),
+    }
+}
+
+fn needed_words(kind: ChangeKind, needed: &str, as_is: &str) -> String {
+    match kind {
+        ChangeKind::EyeRelief => {
+            format!("bring the eye nearer: eye relief {needed} mm instead of {as_is}")
+        }
+        ChangeKind::DepthSpread => format!(
+            "draw the rods of the worst junctions together in depth: at most {needed} mm apart instead of {as_is}"
         ),
-        ChangeKind::EyeRelief => format!("eye relief down to {} mm", quantity(tried)),
-        ChangeKind::DepthSpread if opens => format!(
-            "draw the rods of the worst junctions together in depth: at most {} mm apart instead of {}",
-            quantity(needed),
-            quantity(from)
+        ChangeKind::Distance => format!(
+            "set the whole cabinet farther off: front plate at {needed} mm instead of {as_is}"
         ),
-        ChangeKind::DepthSpread => {
-            format!(
-                "rods of every junction drawn together to {} mm apart in depth",
-                quantity(tried)
-            )
+        ChangeKind::SmallerFigure | ChangeKind::LargerFigure => {
+            format!("make the figure {needed} times as large at the same distance")
         }
-        ChangeKind::Distance if opens => format!(
-            "set the whole cabinet farther off: front plate at {} mm instead of {}",
-            quantity(needed),
-            quantity(from)
-        ),
-        ChangeKind::Distance => {
-            format!(
-                "the whole cabinet farther off, front plate at up to {} mm",
-                quantity(tried)
-            )
-        }
-        ChangeKind::SmallerFigure | ChangeKind::LargerFigure if opens => {
-            format!(
-                "make the figure {} times as large at the same distance",
-                times(needed)
-            )
-        }
-        ChangeKind::SmallerFigure => {
-            format!("a smaller figure, down to {} times its size", times(tried))
-        }
-        ChangeKind::LargerFigure => {
-            format!("a larger figure, up to {} times its size", times(tried))
-        }
-        ChangeKind::Without(removal) if opens => {
+        ChangeKind::Without(removal) => {
             format!("do away with {}: {}", removal.words(), removal.remedy())
         }
+    }
+}
+
+fn tried_words(kind: ChangeKind, tried: &str) -> String {
+    match kind {
+        ChangeKind::EyeRelief => format!("eye relief down to {tried} mm"),
+        ChangeKind::DepthSpread => {
+            format!("rods of every junction drawn together to {tried} mm apart in depth")
+        }
+        ChangeKind::Distance => {
+            format!("the whole cabinet farther off, front plate at up to {tried} mm")
+        }
+        ChangeKind::SmallerFigure => format!("a smaller figure, down to {tried} times its size"),
+        ChangeKind::LargerFigure => format!("a larger figure, up to {tried} times its size"),
         ChangeKind::Without(removal) => format!("without {}", removal.words()),
     }
 }

@@ -9,6 +9,7 @@ use sightdrift::decision::peephole::{
 use sightdrift::decision::{PeepholeAnswer, Removal, RunPlan, brief, brief_run, peephole_answer};
 use sightdrift::figure::{Frame, Law, LimitRule, Plan, Source};
 use sightdrift::geometry::Pair;
+use sightdrift::report::drawing::{PEEPHOLE_NAMES, peephole_drawings};
 use sightdrift::sampling::Sampling;
 use sightdrift::scenario::{EXAMPLES, Scenario, read_scenario};
 use sightdrift::statistics::{IntervalMethod, interval_of_clustered_share};
@@ -349,6 +350,54 @@ fn the_answer_is_the_same_at_any_number_of_threads() {
             .expect("not interrupted")
     });
     assert!(one == three);
+}
+
+#[test]
+fn drawings_name_their_curves_ends_and_units_and_stay_on_the_sheet() {
+    for (name, builds, words) in [
+        (
+            "carton-kite",
+            200,
+            [
+                "smallest: ",
+                "take: ",
+                "clear and held",
+                "as it is: 6.00 mm",
+            ],
+        ),
+        (
+            "slack-windmill",
+            64,
+            [
+                "clear looks",
+                "builds that pass",
+                "share, %",
+                "as it is: 9.00 mm",
+            ],
+        ),
+    ] {
+        let (_, answer) = answer_of(name, builds);
+        let all = peephole_drawings(&answer).expect("drawn");
+        assert_eq!([all[0].name, all[1].name], PEEPHOLE_NAMES);
+        for drawing in &all {
+            let document = roxmltree::Document::parse(&drawing.svg).expect("good SVG");
+            let text: String = document
+                .descendants()
+                .filter_map(|node| node.text())
+                .collect();
+            assert!(text.contains("diameter of the peephole, mm"), "{text}");
+            assert!(
+                !drawing.svg.contains("NaN") && !drawing.svg.contains("inf"),
+                "{name}"
+            );
+        }
+        for word in words {
+            assert!(all[0].svg.contains(word), "{word}");
+        }
+        for word in ["blur, arcmin", "light, trolands", "mm to every side"] {
+            assert!(all[1].svg.contains(word), "{word}");
+        }
+    }
 }
 
 #[test]

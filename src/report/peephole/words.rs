@@ -13,7 +13,7 @@ use crate::units::arcmin;
 
 /// A share as a whole percentage or with what decimals it needs.
 fn percent(share: f64) -> String {
-    format!("{} %", (1000.0 * share).round() / 10.0)
+    format!("{} %", (1e5 * share).round() / 1e3)
 }
 
 /// A length without idle zeros, mm.
@@ -124,7 +124,7 @@ pub(super) fn answer_sentences(answer: &PeepholeAnswer) -> Vec<String> {
                     reason_words(largest.reason, answer)
                 ),
                 None => format!(
-                    "Largest: no upper end from this. From {} mm on a wider hole shows the figure to nobody else and no longer guides the eye.",
+                    "Largest: no upper end from this. From {} mm on the whole pupil sees the whole figure from wherever 95 of 100 looks are taken: a wider hole no longer guides the eye.",
                     mm(answer.guides_until_mm)
                 ),
             });

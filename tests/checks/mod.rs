@@ -3,6 +3,7 @@
 mod elementary;
 mod geometry;
 mod mechanics;
+mod peephole;
 mod sampling;
 mod shares;
 mod tolerances;
@@ -125,6 +126,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
     for family in [
         mechanics::run as fn(&str, Inputs<'_>) -> Option<Answer<Vec<f64>>>,
         vision::run,
+        peephole::run,
         geometry::run,
         sampling::run,
         elementary::run,

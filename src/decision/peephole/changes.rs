@@ -148,7 +148,7 @@ pub struct Change {
     pub tried: Option<f64>,
     /// The proof; `None` where even the greatest change opens none.
     pub proof: Option<Proof>,
-    /// Diameter at which the greatest change came nearest, with the builds that pass there; `None` where the proof stands.
+    /// Diameter at which the greatest change came nearest to both targets, and what it gives there; `None` where the proof stands.
     pub nearest: Option<Proof>,
 }
 
@@ -256,6 +256,16 @@ fn is_met(counted: &Counted, targets: &Targets) -> bool {
         && at_least(counted.clear.share(), targets.clear)
 }
 
+/// What is reached of the target that is missed most, 1 where none is.
+fn nearness(counted: &Counted, targets: &Targets) -> f64 {
+    let reached = |share: Option<f64>, target: f64| {
+        let share = share.unwrap_or(0.0);
+        if share >= target { 1.0 } else { share / target }
+    };
+    let builds = reached(counted.build_yield.share(), targets.build_yield);
+    builds.min(reached(counted.clear.share(), targets.clear))
+}
+
 /// Looks over the diameters for one that meets all targets.
 fn search(
     bench: &Bench<'_>,
@@ -283,8 +293,8 @@ fn search(
             counted,
         });
     let found: Vec<Search> = found.collect();
-    // of those that open a range the narrowest that is as good as the best, as far as chance tells; else the one where most
-    // builds pass
+    // of those that open a range the narrowest that is as good as the best, as far as chance tells; else the one that comes
+    // nearest to both targets
     let both = |one: &Search| one.counted.both_with_interval(run.level);
     let best = found
         .iter()
@@ -296,12 +306,11 @@ fn search(
             .into_iter()
             .find(|one| one.opens && both(one).0 >= least),
         None => {
-            let share = |one: &Search| one.counted.build_yield.count;
+            let near = |one: &Search| (nearness(&one.counted, targets), both(one).0);
             found.into_iter().reduce(|a, b| {
-                let more = share(&b)
-                    .cmp(&share(&a))
-                    .then(both(&b).0.total_cmp(&both(&a).0));
-                if more.is_gt() { b } else { a }
+                let (x, y) = (near(&a), near(&b));
+                let is_nearer = y.0.total_cmp(&x.0).then(y.1.total_cmp(&x.1)).is_gt();
+                if is_nearer { b } else { a }
             })
         }
     };

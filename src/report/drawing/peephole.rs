@@ -8,7 +8,7 @@ use super::sheet::{
 use super::text::text_width;
 use super::{Draft, MARGIN, WIDTH, titled};
 use crate::decision::PeepholeAnswer;
-use crate::decision::peephole::PeepholePoint;
+use crate::decision::peephole::{NoWindow, PeepholePoint};
 use crate::statistics::{ClusteredShare, interval_of_clustered_share};
 
 /// Left and right edge of every panel, px.
@@ -68,6 +68,7 @@ pub(super) fn shares(answer: &PeepholeAnswer) -> Draft {
         number(100.0 * tick, 1.0)
     });
     let curves = share_curves(answer);
+    draw_bands(&mut sheet, &curves, &across, &up);
     for curve in &curves {
         draw_curve(&mut sheet, curve, &across, &up, &panel);
     }
@@ -154,7 +155,7 @@ fn share_curves(answer: &PeepholeAnswer) -> Vec<Curve> {
                 .collect(),
         },
         Curve {
-            name: "if eyes stood anywhere".to_owned(),
+            name: "pass, eyes anywhere".to_owned(),
             ink: PURPLE,
             dash: Pattern::DashDot,
             points: answer
@@ -186,7 +187,7 @@ pub(super) fn diameter_axis(sheet: &mut Sheet, across: &Axis, panel: &Area) {
         [panel.top, panel.bottom],
         6,
         "diameter of the peephole, mm, logarithmic scale",
-        |tick, step| number(tick, step),
+        number,
     );
 }
 
@@ -208,22 +209,28 @@ pub(super) fn shade(sheet: &mut Sheet, answer: &PeepholeAnswer, across: &Axis, p
     }
 }
 
-pub(super) fn draw_curve(sheet: &mut Sheet, curve: &Curve, across: &Axis, up: &Axis, panel: &Area) {
-    let band: Vec<(Spot, Spot)> = curve
-        .points
-        .iter()
-        .filter_map(|(mm, _, interval)| {
-            let [low, high] = (*interval)?;
-            let x = across.at(*mm);
-            Some(([x, up.at_most(low)], [x, up.at_most(high)]))
-        })
-        .collect();
-    for pair in band.windows(2) {
-        let [(a, b), (c, d)] = [pair[0], pair[1]];
-        if (a[1] - b[1]).abs().max((c[1] - d[1]).abs()) > 1.0 {
-            sheet.fill(&[a, b, d, c], PALE);
+/// The intervals of some curves; they lie beneath all of the curves.
+pub(super) fn draw_bands(sheet: &mut Sheet, curves: &[Curve], across: &Axis, up: &Axis) {
+    for curve in curves {
+        let band: Vec<(Spot, Spot)> = curve
+            .points
+            .iter()
+            .filter_map(|(mm, _, interval)| {
+                let [low, high] = (*interval)?;
+                let x = across.at(*mm);
+                Some(([x, up.at_most(low)], [x, up.at_most(high)]))
+            })
+            .collect();
+        for pair in band.windows(2) {
+            let [(a, b), (c, d)] = [pair[0], pair[1]];
+            if (a[1] - b[1]).abs().max((c[1] - d[1]).abs()) > 1.0 {
+                sheet.fill(&[a, b, d, c], PALE);
+            }
         }
     }
+}
+
+pub(super) fn draw_curve(sheet: &mut Sheet, curve: &Curve, across: &Axis, up: &Axis, panel: &Area) {
     let spots: Vec<Spot> = curve
         .points
         .iter()
@@ -281,25 +288,24 @@ pub(super) fn marked(answer: &PeepholeAnswer) -> Vec<Marked> {
         ink: GREY,
         dash: Pattern::Dashed,
     }];
-    if let Ok(range) = &answer.range {
-        let mut end = |name: &str, at_mm: f64, interval: [Option<f64>; 2]| {
-            let words = match interval {
-                [Some(low), Some(high)] => {
-                    format!("{name}: {at_mm:.2} mm ({low:.2} to {high:.2})")
-                }
-                _ => format!("{name}: {at_mm:.2} mm"),
-            };
-            marks.push(Marked {
-                words,
-                diameter_mm: at_mm,
-                ink: BLACK,
-                dash: Pattern::Solid,
-            });
+    let (smallest, largest) = match &answer.range {
+        Ok(range) => (Some(&range.smallest), range.largest.as_ref()),
+        Err(NoWindow::EndsCross { smallest, largest }) => (Some(smallest), Some(largest)),
+        Err(_) => (None, None),
+    };
+    for (name, end) in [("smallest", smallest), ("largest", largest)] {
+        let Some(end) = end else { continue };
+        let at_mm = end.at_mm;
+        let words = match end.interval_mm {
+            [Some(low), Some(high)] => format!("{name}: {at_mm:.2} mm ({low:.2} to {high:.2})"),
+            _ => format!("{name}: {at_mm:.2} mm"),
         };
-        end("smallest", range.smallest.at_mm, range.smallest.interval_mm);
-        if let Some(largest) = &range.largest {
-            end("largest", largest.at_mm, largest.interval_mm);
-        }
+        marks.push(Marked {
+            words,
+            diameter_mm: at_mm,
+            ink: BLACK,
+            dash: Pattern::Solid,
+        });
     }
     if let Some(found) = &answer.recommended {
         if let Some(cautious) = &found.cautious {

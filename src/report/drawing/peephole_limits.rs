@@ -2,13 +2,14 @@
 
 use super::axis::{Axis, Spacing, brief, left_axis, many, number};
 use super::peephole::{
-    ACROSS, Curve, ROW, diameter_axis, diameters, draw_curve, draw_marks, marked, shade,
-    write_names,
+    ACROSS, Curve, ROW, diameter_axis, diameters, draw_bands, draw_curve, draw_marks, marked,
+    shade, write_names,
 };
 use super::sheet::{
     Anchor, Area, BLACK, BLUE, FAINT, GREEN, GREY, LABEL, NOTE, ORANGE, PALE, PURPLE, Pattern,
-    Sheet, VERMILLION,
+    Sheet, VERMILLION, WHITE,
 };
+use super::text::text_width;
 use super::{Draft, MARGIN, WIDTH, titled};
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::{DepthHidden, PeepholePoint};
@@ -43,6 +44,16 @@ pub(super) fn limits(answer: &PeepholeAnswer) -> Draft {
     light_panel(&mut sheet, answer, &across, &panels[1]);
     movement_panel(&mut sheet, answer, &across, &panels[2]);
     draw_marks(&mut sheet, &marks, &across, &panels, false);
+    if answer.light.is_none() {
+        let words = "light on the retina: the scenario gives no luminance (eye.luminance)";
+        let at = panels[1].centre();
+        let half = text_width(words, LABEL) / 2.0 + 6.0;
+        sheet.rect(
+            &Area::new(at[0] - half, at[1] - 12.0, at[0] + half, at[1] + 12.0),
+            WHITE,
+        );
+        sheet.text(at, words, LABEL, Anchor::Middle);
+    }
     Draft {
         name: "peephole-limits",
         title: TITLE.to_owned(),
@@ -86,12 +97,6 @@ fn blur_panel(sheet: &mut Sheet, answer: &PeepholeAnswer, across: &Axis, panel: 
 fn light_panel(sheet: &mut Sheet, answer: &PeepholeAnswer, across: &Axis, panel: &Area) {
     let Some(light) = &answer.light else {
         sheet.outline(panel, PALE, 1.0);
-        sheet.text(
-            panel.centre(),
-            "light on the retina: the scenario gives no luminance (eye.luminance)",
-            LABEL,
-            Anchor::Middle,
-        );
         return;
     };
     let points = answer.points.iter();
@@ -221,6 +226,7 @@ fn draw_all(
     up: &Axis,
     panel: &Area,
 ) {
+    draw_bands(sheet, curves, across, up);
     for curve in curves {
         draw_curve(sheet, curve, across, up, panel);
     }

@@ -124,7 +124,7 @@ fn changes(answer: &PeepholeAnswer) -> Markup {
     };
     html! {
         h3 { "What would open a range" }
-        p { "Each change alone, everything else as it is: the least of it at which some diameter meets all targets, found by halving and proved by builds and looks that had no part in finding it." }
+        p { "Each change alone, everything else as it is: the least of it at which some diameter meets all targets, found by halving and proved by builds and looks that had no part in finding it. Rods are cut anew to fit, lines are led to the station point anew, and all errors keep their laws." }
         @if opens.is_empty() {
             p { "None of the changes that were tried opens a range by itself." }
         } @else {
@@ -136,7 +136,7 @@ fn changes(answer: &PeepholeAnswer) -> Markup {
         @if !not.is_empty() {
             details {
                 summary { "Tried, and not enough alone" }
-                p { "The greatest change that was tried, at the diameter where most builds pass." }
+                p { "The greatest change that was tried, at the diameter that comes nearest to both targets." }
                 table {
                     thead { tr { th { "Change" } th { "with a hole of, mm" } th { "builds that pass" } th { "looks that show the figure" } } }
                     tbody { @for change in not { (row(change, change.nearest.as_ref())) } }

@@ -6,7 +6,7 @@ use super::super::words::{count_words, proportion_words};
 use super::words::{
     answer_sentences, assumed_sentence, blur_sentence, bound_name, bound_words, by_hand_sentence,
     cautious_sentence, change_words, choice_sentence, counted_rows, diffraction_sentence,
-    light_sentence, mm, recommended_sentence,
+    light_sentence, looks_words, mm, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::Change;
@@ -96,10 +96,11 @@ fn changes_text(answer: &PeepholeAnswer) -> String {
         if let Some(proof) = &change.proof {
             let _ = writeln!(
                 text,
-                "  {} (proved with a hole of {} mm: builds that pass {})",
+                "  {} (proved with a hole of {} mm: builds that pass {}; clear looks {})",
                 change_words(change),
                 mm(proof.diameter_mm),
-                proportion_words(&proof.counted.build_yield, "builds")
+                proportion_words(&proof.counted.build_yield, "builds"),
+                looks_words(&proof.counted.clear, answer.run.level)
             );
         }
     }
@@ -108,10 +109,11 @@ fn changes_text(answer: &PeepholeAnswer) -> String {
         if let Some(nearest) = &change.nearest {
             let _ = writeln!(
                 text,
-                "  {} (at best, with a hole of {} mm: builds that pass {})",
+                "  {} (nearest with a hole of {} mm: builds that pass {}; clear looks {})",
                 change_words(change),
                 mm(nearest.diameter_mm),
-                proportion_words(&nearest.counted.build_yield, "builds")
+                proportion_words(&nearest.counted.build_yield, "builds"),
+                looks_words(&nearest.counted.clear, answer.run.level)
             );
         }
     }

@@ -13,7 +13,7 @@ use crate::units::arcmin;
 
 /// A share as a whole percentage or with what decimals it needs.
 fn percent(share: f64) -> String {
-    format!("{} %", (1000.0 * share).round() / 10.0)
+    format!("{} %", (1e5 * share).round() / 1e3)
 }
 
 /// A length without idle zeros, mm.
@@ -69,17 +69,26 @@ pub(super) fn end_words(end: &End, answer: &PeepholeAnswer) -> String {
         [Some(low), Some(high)] => {
             format!("{level} % interval {} to {} mm", fine(low), fine(high))
         }
-        [Some(low), None] => format!(
-            "{level} % interval from {} mm to beyond the sweep",
-            fine(low)
-        ),
-        [None, Some(high)] => format!(
-            "{level} % interval from below the sweep to {} mm",
-            fine(high)
-        ),
+        [Some(low), None] => {
+            let open = open_words(end.reason.is_lower());
+            format!("{level} % interval from {} mm on, {open}", fine(low))
+        }
+        [None, Some(high)] => {
+            let open = open_words(!end.reason.is_lower());
+            format!("{level} % interval up to {} mm, {open}", fine(high))
+        }
         [None, None] => format!("{level} % interval wider than the sweep"),
     };
     format!("{} mm ({interval})", fine(end.at_mm))
+}
+
+/// What it means that one side of an interval has no end within the sweep.
+fn open_words(is_safe_side: bool) -> &'static str {
+    if is_safe_side {
+        "its safe side nowhere reached: more builds would tell"
+    } else {
+        "its other side beyond the sweep"
+    }
 }
 
 /// Two decimals: what a crossing is found to.
@@ -115,7 +124,7 @@ pub(super) fn answer_sentences(answer: &PeepholeAnswer) -> Vec<String> {
                     reason_words(largest.reason, answer)
                 ),
                 None => format!(
-                    "Largest: no upper end from this. From {} mm on a wider hole shows the figure to nobody else and no longer guides the eye.",
+                    "Largest: no upper end from this. From {} mm on the whole pupil sees the whole figure from wherever 95 of 100 looks are taken: a wider hole no longer guides the eye.",
                     mm(answer.guides_until_mm)
                 ),
             });
@@ -407,53 +416,44 @@ pub(super) fn diffraction_sentence(answer: &PeepholeAnswer) -> String {
 /// What a change is, in words: the least that opens a range, or how far it was tried in vain.
 pub(super) fn change_words(change: &Change) -> String {
     let quantity = |value: Option<f64>| value.map_or_else(String::new, mm);
-    let times = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.2}"));
-    let [from, needed, tried] = [change.as_is, change.needed, change.tried];
-    let opens = change.proof.is_some();
-    match change.kind {
-        ChangeKind::EyeRelief if opens => format!(
-            "bring the eye nearer: eye relief {} mm instead of {}",
-            quantity(needed),
-            quantity(from)
+    let as_is = quantity(change.as_is);
+    match change.proof {
+        Some(_) => needed_words(change.kind, &quantity(change.needed), &as_is),
+        None => tried_words(change.kind, &quantity(change.tried)),
+    }
+}
+
+fn needed_words(kind: ChangeKind, needed: &str, as_is: &str) -> String {
+    match kind {
+        ChangeKind::EyeRelief => {
+            format!("bring the eye nearer: eye relief {needed} mm instead of {as_is}")
+        }
+        ChangeKind::DepthSpread => format!(
+            "draw the rods of the worst junctions together in depth: at most {needed} mm apart instead of {as_is}"
         ),
-        ChangeKind::EyeRelief => format!("eye relief down to {} mm", quantity(tried)),
-        ChangeKind::DepthSpread if opens => format!(
-            "draw the rods of the worst junctions together in depth: at most {} mm apart instead of {}",
-            quantity(needed),
-            quantity(from)
+        ChangeKind::Distance => format!(
+            "set the whole cabinet farther off: front plate at {needed} mm instead of {as_is}"
         ),
-        ChangeKind::DepthSpread => {
-            format!(
-                "rods of every junction drawn together to {} mm apart in depth",
-                quantity(tried)
-            )
+        ChangeKind::SmallerFigure | ChangeKind::LargerFigure => {
+            format!("make the figure {needed} times as large at the same distance")
         }
-        ChangeKind::Distance if opens => format!(
-            "set the whole cabinet farther off: front plate at {} mm instead of {}",
-            quantity(needed),
-            quantity(from)
-        ),
-        ChangeKind::Distance => {
-            format!(
-                "the whole cabinet farther off, front plate at up to {} mm",
-                quantity(tried)
-            )
-        }
-        ChangeKind::SmallerFigure | ChangeKind::LargerFigure if opens => {
-            format!(
-                "make the figure {} times as large at the same distance",
-                times(needed)
-            )
-        }
-        ChangeKind::SmallerFigure => {
-            format!("a smaller figure, down to {} times its size", times(tried))
-        }
-        ChangeKind::LargerFigure => {
-            format!("a larger figure, up to {} times its size", times(tried))
-        }
-        ChangeKind::Without(removal) if opens => {
+        ChangeKind::Without(removal) => {
             format!("do away with {}: {}", removal.words(), removal.remedy())
         }
+    }
+}
+
+fn tried_words(kind: ChangeKind, tried: &str) -> String {
+    match kind {
+        ChangeKind::EyeRelief => format!("eye relief down to {tried} mm"),
+        ChangeKind::DepthSpread => {
+            format!("rods of every junction drawn together to {tried} mm apart in depth")
+        }
+        ChangeKind::Distance => {
+            format!("the whole cabinet farther off, front plate at up to {tried} mm")
+        }
+        ChangeKind::SmallerFigure => format!("a smaller figure, down to {tried} times its size"),
+        ChangeKind::LargerFigure => format!("a larger figure, up to {tried} times its size"),
         ChangeKind::Without(removal) => format!("without {}", removal.words()),
     }
 }

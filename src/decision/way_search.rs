@@ -12,8 +12,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Builds of the full run of a set (chosen: an interval of ± 0.6 points at a yield of 90 %).
 pub const FULL_BUILDS: u64 = 10_000;
-/// Fewest builds of the run that proves the chosen set.
-pub const PROOF_BUILDS: u64 = 20_000;
+/// Fewest and most builds of the run that proves the chosen set; between them as many as the scenario's own run may take.
+pub const PROOF_BUILDS: [u64; 2] = [20_000, 100_000];
 /// Builds of the stages between the first trial and the full run.
 pub(super) const STAGES: [u64; 2] = [512, 2048];
 /// Most and fewest builds of the first trial of every set, and about how many builds it may take for all sets together
@@ -213,7 +213,8 @@ impl<'s> Search<'s> {
         let seed = (0..=nth).fold(self.run.seed, |seed, _| another_seed(seed));
         let run = RunPlan { seed, ..*self.run };
         let plan = self.ways.plan(self.plan, &tried.set);
-        let found = brief(&plan, &brief_run(&run, PROOF_BUILDS), self.hooks)?;
+        let builds = run.builds.clamp(PROOF_BUILDS[0], PROOF_BUILDS[1]);
+        let found = brief(&plan, &brief_run(&run, builds), self.hooks)?;
         let build_yield = found.build_yield(&run);
         let ([low, high], [promised_low, promised_high]) =
             (build_yield.interval()?, tried.build_yield.interval()?);

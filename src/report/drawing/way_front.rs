@@ -118,7 +118,7 @@ pub(super) fn way_front(sets: &WaySets) -> Draft {
             one.marker.draw(&mut sheet, all.at(one.tried.cost, share));
         }
     }
-    named(&mut sheet, &near, &shown);
+    named(&mut sheet, &near, sets, &shown);
     key(&mut sheet, sets);
     let caption = caption(sets);
     let promise = format!(
@@ -184,6 +184,8 @@ fn all_costs(sets: &WaySets) -> [f64; 2] {
 fn near_the_choice(sets: &WaySets, shown: &[Shown<'_>]) -> [[f64; 2]; 2] {
     /// How far below the target what the scenario has now may lie to be shown here.
     const NEAR: f64 = 0.15;
+    /// How far below the target may lie to be shown here, in heights of what is shown.
+    const FAR_BELOW: f64 = 1.5;
     let near = |tried: &TriedSet| {
         let share = tried.build_yield.share().unwrap_or(0.0);
         share >= sets.chosen.build_yield.share().unwrap_or(0.0) - NEAR
@@ -197,8 +199,10 @@ fn near_the_choice(sets: &WaySets, shown: &[Shown<'_>]) -> [[f64; 2]; 2] {
     let [low, high] = range(kept().map(|tried| tried.cost));
     let costs = widened([low, high], 0.12, 0.05 * high.max(1.0));
     let intervals = kept().filter_map(|tried| tried.build_yield.interval());
-    let met = if sets.meets { Some(sets.target) } else { None };
-    let [low, high] = range(intervals.flatten().chain(met));
+    let [low, high] = range(intervals.flatten());
+    // a target far below would press all that is to be told apart against the top
+    let met = sets.meets && low - sets.target <= FAR_BELOW * (high - low);
+    let low = if met { low.min(sets.target) } else { low };
     let [low, high] = widened([low, high], 0.1, 0.004);
     [
         [costs[0].max(0.0), costs[1]],
@@ -257,8 +261,8 @@ fn target(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
     }
 }
 
-/// The best yield that a budget buys: a stepped line with a point at every set of the front.
-fn front(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
+/// Points of the front, and the stepped line through them: the best yield that a budget buys.
+fn front_line(panel: &Panel, sets: &WaySets) -> [Vec<Spot>; 2] {
     let points: Vec<Spot> = sets
         .front
         .iter()
@@ -277,6 +281,11 @@ fn front(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
     if let Some(last) = line.last().copied() {
         line.push([panel.area.right, last[1]]);
     }
+    [points, line]
+}
+
+fn front(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
+    let [points, line] = front_line(panel, sets);
     sheet.stroke_within(&panel.area, &line, BLUE, 1.8, Pattern::Solid);
     for point in points.into_iter().filter(|point| panel.holds(*point)) {
         sheet.disc(point, 3.2, BLUE);
@@ -284,8 +293,17 @@ fn front(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
 }
 
 /// The sets with a name, with their intervals.
-fn named(sheet: &mut Sheet, panel: &Panel, shown: &[Shown<'_>]) {
+fn named(sheet: &mut Sheet, panel: &Panel, sets: &WaySets, shown: &[Shown<'_>]) {
     let mut labels = Labels::new(panel.area);
+    let [points, line] = front_line(panel, sets);
+    for ends in line.windows(2) {
+        labels.keep_off(ends[0], ends[1]);
+    }
+    for [x, y] in points {
+        labels.keep_clear(Area::new(x - 5.0, y - 5.0, x + 5.0, y + 5.0));
+    }
+    let y = panel.up.at(sets.target);
+    labels.keep_off([panel.area.left, y], [panel.area.right, y]);
     let mut places = Vec::new();
     for one in shown {
         let (Some(share), Some(interval)) = (

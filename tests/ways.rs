@@ -157,7 +157,6 @@ fn the_chosen_set_is_that_of_brute_force_with_full_runs() {
     );
 }
 
-/// A figure judged in the fixed frame that is disturbed by the turn of one pattern alone.
 fn turned_by(sd_rad: f64) -> Law {
     Law::Each(vec![Distribution::Normal {
         mean: 0.0,
@@ -188,9 +187,9 @@ fn way(step: Step, name: &str, cost: f64, laws: Vec<(Source, Law)>, plan: &Plan)
     }
 }
 
-/// One source alone breaks the build: a rear plate seated at the wrong depth shifts nothing but sizes, so every fault
-/// rises with its size; a build then passes exactly while |turn| is below one critical angle, and the yield is
-/// 2Φ(critical/sd) − 1, in closed form once the critical angle is found by halving fixed designs.
+/// One source alone breaks the build: the turn of the front pattern, judged in the fixed frame. Every fault rises with it, so a
+/// build passes exactly while |turn| is below one critical angle, which halving finds; for a normal turn the yield is then
+/// 2Φ(critical/sd) − 1 in closed form.
 #[test]
 fn with_one_normal_source_the_cheapest_set_is_known_exactly() {
     let source = Source::PatternTurn(sightdrift::figure::Plate::Front);

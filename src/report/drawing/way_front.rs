@@ -149,14 +149,14 @@ fn shown_sets(sets: &WaySets) -> Vec<Shown<'_>> {
     let chosen = if sets.meets { "chosen" } else { "best" };
     let mut shown = vec![one(chosen, &sets.chosen, Marker::Chosen)];
     if sets.now.set != sets.chosen.set {
-        shown.push(one("as it is now", &sets.now, Marker::Now));
+        shown.push(one("now", &sets.now, Marker::Now));
     }
     for (nth, tried) in sets.runner_ups.iter().enumerate() {
-        let name = format!("runner-up {}", nth + 1);
+        let name = (nth + 1).to_string();
         shown.push(one(&name, tried, Marker::RunnerUp));
     }
     if let Some(tried) = &sets.by_estimate {
-        shown.push(one("by its estimate only", tried, Marker::EstimateOnly));
+        shown.push(one("estimate only", tried, Marker::EstimateOnly));
     }
     shown
 }
@@ -248,7 +248,9 @@ fn dots(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
     }
     for (x, y) in cells {
         let at = [(f64::from(x) + 0.5) * CELL, (f64::from(y) + 0.5) * CELL];
-        sheet.disc(at, 1.7, PALE);
+        if panel.holds(at) {
+            sheet.disc(at, 1.7, PALE);
+        }
     }
 }
 
@@ -297,7 +299,7 @@ fn named(sheet: &mut Sheet, panel: &Panel, sets: &WaySets, shown: &[Shown<'_>]) 
     let mut labels = Labels::new(panel.area);
     let [points, line] = front_line(panel, sets);
     for ends in line.windows(2) {
-        labels.keep_off(ends[0], ends[1]);
+        labels.rather_keep_off(ends[0], ends[1]);
     }
     for [x, y] in points {
         labels.keep_clear(Area::new(x - 5.0, y - 5.0, x + 5.0, y + 5.0));
@@ -339,7 +341,12 @@ fn named(sheet: &mut Sheet, panel: &Panel, sets: &WaySets, shown: &[Shown<'_>]) 
         } else {
             LABEL
         };
-        labels.place(sheet, at, &one.name, style);
+        if !labels.place(sheet, at, &one.name, style) {
+            // no room near it: at the panel's top, with a line to it
+            let above = [at[0], panel.area.top + 10.0];
+            sheet.stroke(&[at, above], GREY, 1.0, Pattern::Dotted);
+            sheet.text_on_white(above, &one.name, style, Anchor::Middle);
+        }
     }
 }
 
@@ -357,7 +364,7 @@ fn key(sheet: &mut Sheet, sets: &WaySets) {
     words(
         sheet,
         &mut x,
-        &format!("a set's first {} builds", count(sets.screen_builds)),
+        &format!("first {} builds", count(sets.screen_builds)),
     );
     sheet.line([x, y], [x + 20.0, y], BLUE, 1.8);
     sheet.disc([x + 10.0, y], 3.2, BLUE);
@@ -368,7 +375,7 @@ fn key(sheet: &mut Sheet, sets: &WaySets) {
     let chosen = if sets.meets { "chosen" } else { "best" };
     for (marker, text) in [
         (Marker::Chosen, chosen),
-        (Marker::RunnerUp, "runner-up"),
+        (Marker::RunnerUp, "runner-ups by number"),
         (Marker::Now, "as it is now"),
         (Marker::EstimateOnly, "meets it by its estimate only"),
     ] {

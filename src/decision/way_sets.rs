@@ -2,8 +2,8 @@
 //!
 //! Every set is tried at the same builds and looks (common random numbers), first briefly. In the order of their cost, those
 //! that may still meet the target are then tried with more and more builds; the chosen set is the cheapest whose whole
-//! interval is at or above the target, and whose promise is kept by a second run with other random numbers. That run counts:
-//! the best of many estimates is partly good luck, and the numbers that chose it cannot tell how much.
+//! interval is at or above the target, and whose promise is kept, with room, by a second run with other random numbers. That
+//! run counts: the best of many estimates is partly good luck, and the numbers that chose it cannot tell how much.
 
 use super::brief::{brief, brief_run};
 use super::run_plan::RunPlan;
@@ -71,13 +71,13 @@ pub struct WaySets {
     pub now: TriedSet,
     /// The chosen set; where none meets the target, the one with the highest yield.
     pub chosen: TriedSet,
-    /// Whether the chosen set meets the target with its whole interval.
+    /// Whether the chosen set meets the target: with its whole interval in the search, with room in the fresh run.
     pub meets: bool,
     /// The fresh run of the chosen set.
     pub proof: Proof,
     /// The cheapest cheaper set that meets the target by its estimate, but not with its whole interval.
     pub by_estimate: Option<TriedSet>,
-    /// Cheaper sets that met the target in the search and not in a fresh run.
+    /// Cheaper sets that met the target in the search, but in a fresh run not, or so barely that another may straddle it.
     pub unproven: Vec<(TriedSet, Proof)>,
     /// The next cheapest sets that meet the target, the cheapest first; such as only add something dearer to the chosen one or
     /// to another of them are among them only where there are too few others.
@@ -130,7 +130,7 @@ impl Found {
             }
         } else if low >= target {
             let proof = search.proof(&tried, self.unproven.len())?;
-            if proof.promise == Promise::Kept {
+            if proof.promise == Promise::KeptWithRoom {
                 self.chosen = Some((tried, proof));
             } else {
                 self.unproven.push((tried, proof));

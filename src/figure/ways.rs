@@ -47,7 +47,7 @@ pub struct Way {
     pub name: String,
     /// What it costs once.
     pub cost: f64,
-    /// What it costs for each item of the step (see [`Ways::items`]).
+    /// What it costs for each item of the step (see [`StepWays::items`]).
     pub cost_per_item: f64,
     /// The laws that it brings; sources of the step that are not named stay as in the scenario.
     pub laws: Vec<WayLaw>,

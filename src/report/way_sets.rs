@@ -207,7 +207,8 @@ fn proof_json(proof: &Proof) -> Value {
         "seed": proof.seed,
         "yield": proportion_json(&proof.build_yield),
         "promise": match proof.promise {
-            Promise::Kept => "kept",
+            Promise::KeptWithRoom => "kept with room",
+            Promise::Kept => "kept, barely",
             Promise::KeptByEstimate => "kept by the estimate only",
             Promise::Broken => "broken",
         },

@@ -124,8 +124,11 @@ pub(super) fn proof_words(sets: &WaySets, proof: &Proof) -> String {
     let target = figures(100.0 * sets.target);
     let found = proportion_words(&proof.build_yield, "builds");
     let kept = match proof.promise {
+        Promise::KeptWithRoom => format!(
+            "the promise is kept with room, the interval lies at or above the target of {target} % even when it is taken three times as wide, so another run will show it too"
+        ),
         Promise::Kept => format!(
-            "the promise is kept, the whole interval lies at or above the target of {target} %"
+            "the promise is kept, but barely: the interval lies at or above the target of {target} %, and another run may straddle it"
         ),
         Promise::KeptByEstimate => {
             format!("the estimate meets the target of {target} %, its interval reaches below it")
@@ -180,7 +183,7 @@ pub(super) fn passed_over(sets: &WaySets) -> Vec<String> {
     }
     for (tried, proof) in &sets.unproven {
         words.push(format!(
-            "A cheaper set ({}) met the target in the search with {}, but a fresh run did not prove it: {}.",
+            "A cheaper set ({}) met the target in the search with {}, but a fresh run did not prove it with room: {}.",
             cost_words(&sets.ways, tried.cost),
             yield_words(tried),
             proportion_words(&proof.build_yield, "builds")

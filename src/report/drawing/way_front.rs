@@ -118,7 +118,7 @@ pub(super) fn way_front(sets: &WaySets) -> Draft {
             one.marker.draw(&mut sheet, all.at(one.tried.cost, share));
         }
     }
-    named(&mut sheet, &near, &shown);
+    named(&mut sheet, &near, sets, &shown);
     key(&mut sheet, sets);
     let caption = caption(sets);
     let promise = format!(
@@ -149,14 +149,14 @@ fn shown_sets(sets: &WaySets) -> Vec<Shown<'_>> {
     let chosen = if sets.meets { "chosen" } else { "best" };
     let mut shown = vec![one(chosen, &sets.chosen, Marker::Chosen)];
     if sets.now.set != sets.chosen.set {
-        shown.push(one("as it is now", &sets.now, Marker::Now));
+        shown.push(one("now", &sets.now, Marker::Now));
     }
     for (nth, tried) in sets.runner_ups.iter().enumerate() {
-        let name = format!("runner-up {}", nth + 1);
+        let name = (nth + 1).to_string();
         shown.push(one(&name, tried, Marker::RunnerUp));
     }
     if let Some(tried) = &sets.by_estimate {
-        shown.push(one("by its estimate only", tried, Marker::EstimateOnly));
+        shown.push(one("estimate only", tried, Marker::EstimateOnly));
     }
     shown
 }
@@ -184,6 +184,8 @@ fn all_costs(sets: &WaySets) -> [f64; 2] {
 fn near_the_choice(sets: &WaySets, shown: &[Shown<'_>]) -> [[f64; 2]; 2] {
     /// How far below the target what the scenario has now may lie to be shown here.
     const NEAR: f64 = 0.15;
+    /// How far below the target may lie to be shown here, in heights of what is shown.
+    const FAR_BELOW: f64 = 1.5;
     let near = |tried: &TriedSet| {
         let share = tried.build_yield.share().unwrap_or(0.0);
         share >= sets.chosen.build_yield.share().unwrap_or(0.0) - NEAR
@@ -197,8 +199,10 @@ fn near_the_choice(sets: &WaySets, shown: &[Shown<'_>]) -> [[f64; 2]; 2] {
     let [low, high] = range(kept().map(|tried| tried.cost));
     let costs = widened([low, high], 0.12, 0.05 * high.max(1.0));
     let intervals = kept().filter_map(|tried| tried.build_yield.interval());
-    let met = if sets.meets { Some(sets.target) } else { None };
-    let [low, high] = range(intervals.flatten().chain(met));
+    let [low, high] = range(intervals.flatten());
+    // a target far below would press all that is to be told apart against the top
+    let met = sets.meets && low - sets.target <= FAR_BELOW * (high - low);
+    let low = if met { low.min(sets.target) } else { low };
     let [low, high] = widened([low, high], 0.1, 0.004);
     [
         [costs[0].max(0.0), costs[1]],
@@ -244,7 +248,9 @@ fn dots(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
     }
     for (x, y) in cells {
         let at = [(f64::from(x) + 0.5) * CELL, (f64::from(y) + 0.5) * CELL];
-        sheet.disc(at, 1.7, PALE);
+        if panel.holds(at) {
+            sheet.disc(at, 1.7, PALE);
+        }
     }
 }
 
@@ -257,8 +263,8 @@ fn target(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
     }
 }
 
-/// The best yield that a budget buys: a stepped line with a point at every set of the front.
-fn front(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
+/// Points of the front, and the stepped line through them: the best yield that a budget buys.
+fn front_line(panel: &Panel, sets: &WaySets) -> [Vec<Spot>; 2] {
     let points: Vec<Spot> = sets
         .front
         .iter()
@@ -277,6 +283,11 @@ fn front(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
     if let Some(last) = line.last().copied() {
         line.push([panel.area.right, last[1]]);
     }
+    [points, line]
+}
+
+fn front(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
+    let [points, line] = front_line(panel, sets);
     sheet.stroke_within(&panel.area, &line, BLUE, 1.8, Pattern::Solid);
     for point in points.into_iter().filter(|point| panel.holds(*point)) {
         sheet.disc(point, 3.2, BLUE);
@@ -284,8 +295,17 @@ fn front(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
 }
 
 /// The sets with a name, with their intervals.
-fn named(sheet: &mut Sheet, panel: &Panel, shown: &[Shown<'_>]) {
+fn named(sheet: &mut Sheet, panel: &Panel, sets: &WaySets, shown: &[Shown<'_>]) {
     let mut labels = Labels::new(panel.area);
+    let [points, line] = front_line(panel, sets);
+    for ends in line.windows(2) {
+        labels.rather_keep_off(ends[0], ends[1]);
+    }
+    for [x, y] in points {
+        labels.keep_clear(Area::new(x - 5.0, y - 5.0, x + 5.0, y + 5.0));
+    }
+    let y = panel.up.at(sets.target);
+    labels.keep_off([panel.area.left, y], [panel.area.right, y]);
     let mut places = Vec::new();
     for one in shown {
         let (Some(share), Some(interval)) = (
@@ -321,7 +341,12 @@ fn named(sheet: &mut Sheet, panel: &Panel, shown: &[Shown<'_>]) {
         } else {
             LABEL
         };
-        labels.place(sheet, at, &one.name, style);
+        if !labels.place(sheet, at, &one.name, style) {
+            // no room near it: at the panel's top, with a line to it
+            let above = [at[0], panel.area.top + 10.0];
+            sheet.stroke(&[at, above], GREY, 1.0, Pattern::Dotted);
+            sheet.text_on_white(above, &one.name, style, Anchor::Middle);
+        }
     }
 }
 
@@ -339,7 +364,7 @@ fn key(sheet: &mut Sheet, sets: &WaySets) {
     words(
         sheet,
         &mut x,
-        &format!("a set's first {} builds", count(sets.screen_builds)),
+        &format!("first {} builds", count(sets.screen_builds)),
     );
     sheet.line([x, y], [x + 20.0, y], BLUE, 1.8);
     sheet.disc([x + 10.0, y], 3.2, BLUE);
@@ -350,7 +375,7 @@ fn key(sheet: &mut Sheet, sets: &WaySets) {
     let chosen = if sets.meets { "chosen" } else { "best" };
     for (marker, text) in [
         (Marker::Chosen, chosen),
-        (Marker::RunnerUp, "runner-up"),
+        (Marker::RunnerUp, "runner-ups by number"),
         (Marker::Now, "as it is now"),
         (Marker::EstimateOnly, "meets it by its estimate only"),
     ] {

@@ -288,12 +288,18 @@ pub(super) fn marked(answer: &PeepholeAnswer) -> Vec<Marked> {
         ink: GREY,
         dash: Pattern::Dashed,
     }];
-    let (smallest, largest) = match &answer.range {
-        Ok(range) => (Some(&range.smallest), range.largest.as_ref()),
-        Err(NoWindow::EndsCross { smallest, largest }) => (Some(smallest), Some(largest)),
-        Err(_) => (None, None),
+    let ends = match &answer.range {
+        Ok(range) => [
+            ("smallest", Some(&range.smallest)),
+            ("largest", range.largest.as_ref()),
+        ],
+        Err(NoWindow::EndsCross { smallest, largest }) => [
+            ("should be at least", Some(smallest)),
+            ("should be at most", Some(largest)),
+        ],
+        Err(_) => [("", None); 2],
     };
-    for (name, end) in [("smallest", smallest), ("largest", largest)] {
+    for (name, end) in ends {
         let Some(end) = end else { continue };
         let at_mm = end.at_mm;
         let words = match end.interval_mm {

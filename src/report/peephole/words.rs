@@ -1,10 +1,10 @@
 //! The answer in sentences that page and terminal share.
 
 use super::super::words::{figures, level_words, proportion_words, share_words};
-use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::{
     Bound, BoundReason, Change, ChangeKind, Counted, DepthHidden, End, NoWindow, Recommended, State,
 };
+use crate::decision::{PeepholeAnswer, Removal};
 use crate::figure::Plan;
 use crate::mechanics::PLAINNESS_WORDS;
 use crate::report::words::count_words;
@@ -436,6 +436,10 @@ fn needed_words(kind: ChangeKind, needed: &str, as_is: &str) -> String {
         ),
         ChangeKind::SmallerFigure | ChangeKind::LargerFigure => {
             format!("make the figure {needed} times as large at the same distance")
+        }
+        ChangeKind::Without(Removal::EyePosition) => {
+            "keep the eye at the station point: a rest for brow or chin, a shade about the hole"
+                .to_owned()
         }
         ChangeKind::Without(removal) => {
             format!("do away with {}: {}", removal.words(), removal.remedy())

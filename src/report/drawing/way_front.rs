@@ -248,9 +248,12 @@ fn dots(sheet: &mut Sheet, panel: &Panel, sets: &WaySets) {
     }
     for (x, y) in cells {
         let at = [(f64::from(x) + 0.5) * CELL, (f64::from(y) + 0.5) * CELL];
-        if panel.holds(at) {
-            sheet.disc(at, 1.7, PALE);
-        }
+        let area = &panel.area;
+        let within = [
+            at[0].clamp(area.left, area.right),
+            at[1].clamp(area.top, area.bottom),
+        ];
+        sheet.disc(within, 1.7, PALE);
     }
 }
 
@@ -332,10 +335,40 @@ fn named(sheet: &mut Sheet, panel: &Panel, sets: &WaySets, shown: &[Shown<'_>]) 
         ));
         places.push((one, at));
     }
-    for (one, at) in places.iter().rev() {
+    let (numbered, others): (Vec<_>, Vec<_>) = places
+        .into_iter()
+        .partition(|(one, _)| one.marker == Marker::RunnerUp);
+    for (one, at) in others.iter().rev() {
         one.marker.draw(sheet, *at);
     }
-    for (one, at) in places {
+    let mut rings = Vec::new();
+    let mut taken: Vec<Spot> = others.iter().map(|(_, at)| *at).collect();
+    for (one, at) in numbered {
+        let place = free_place(panel, &taken, at);
+        taken.push(place);
+        labels.keep_clear(Area::new(
+            place[0] - 10.0,
+            place[1] - 10.0,
+            place[0] + 10.0,
+            place[1] + 10.0,
+        ));
+        if place != at {
+            sheet.disc(at, 3.0, ORANGE);
+            sheet.line(at, place, ORANGE, 1.2);
+        }
+        rings.push((one, place));
+    }
+    // rings lie on the lines that lead to other rings
+    for (one, place) in rings {
+        sheet.ring(place, 8.0, ORANGE);
+        sheet.text(
+            place,
+            &one.name,
+            Type { ink: BLACK, ..NOTE },
+            Anchor::Middle,
+        );
+    }
+    for (one, at) in others {
         let style = if one.marker == Marker::Chosen {
             STRONG
         } else {
@@ -348,6 +381,21 @@ fn named(sheet: &mut Sheet, panel: &Panel, sets: &WaySets, shown: &[Shown<'_>]) 
             sheet.text_on_white(above, &one.name, style, Anchor::Middle);
         }
     }
+}
+
+/// Where a ring with a number stands clear of the marks so far: at its set, or over or under it.
+fn free_place(panel: &Panel, taken: &[Spot], at: Spot) -> Spot {
+    /// Distance at which two marks are told apart, px.
+    const APART: f64 = 17.0;
+    let is_free = |place: &Spot| {
+        panel.holds(*place)
+            && taken
+                .iter()
+                .all(|[x, y]| libm::hypot(place[0] - x, place[1] - y) >= APART)
+    };
+    let steps = [0.0, -44.0, 44.0, -64.0, 64.0, -84.0, 84.0, -104.0, 104.0];
+    let mut places = steps.into_iter().map(|down| [at[0], at[1] + down]);
+    places.find(is_free).unwrap_or(at)
 }
 
 /// What the marks are, below the panels.

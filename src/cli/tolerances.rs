@@ -6,7 +6,7 @@ use super::{Exit, Stop};
 use crate::decision::{Tolerances, tolerances as work_out};
 use crate::report::drawing::{TOLERANCES_NAMES, tolerances_drawings};
 use crate::report::{About, tolerances_json, tolerances_sections, tolerances_text};
-use crate::scenario::Scenario;
+use crate::scenario::{Scenario, warnings};
 
 const NAME: &str = "tolerances";
 
@@ -32,13 +32,19 @@ pub(super) fn is_own_file(file: &str) -> bool {
 pub(super) fn put(scenario: &Scenario, found: &Tolerances, about: &About) -> Result<Told, Stop> {
     let plan = &scenario.plan;
     let drawings = tolerances_drawings(plan, found)?;
-    let body = tolerances_sections(found, plan, &drawings);
+    let sets = &found.way_sets;
+    let set_warnings: Vec<String> = warnings(&sets.ways.plan(plan, &sets.chosen.set))
+        .into_iter()
+        .filter(|warning| !scenario.warnings.contains(warning))
+        .map(|warning| warning.to_string())
+        .collect();
+    let body = tolerances_sections(found, plan, &set_warnings, &drawings);
     Ok(Told {
         name: NAME,
         question: "how careful must the work be?",
         sections: body,
-        json: tolerances_json(found, plan, about),
-        text: tolerances_text(found, plan, about),
+        json: tolerances_json(found, plan, &set_warnings, about),
+        text: tolerances_text(found, plan, &set_warnings, about),
         drawings,
     })
 }

@@ -34,7 +34,7 @@ impl Scatter {
             .iter()
             .zip(&plan.gap_thresholds)
             .map(|(junction, threshold)| {
-                let [a, b] = junction.widest.map(|end| 1.0 / depths_mm[end]);
+                let [a, b] = plan.widest_depths_mm(junction).map(|z| 1.0 / z);
                 threshold.at_rad(detail_rad) / (a - b).abs()
             })
             .collect();

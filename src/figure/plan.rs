@@ -175,6 +175,13 @@ impl Plan {
         }
     }
 
+    /// Depths of the two ends of a junction that are farthest apart, mm.
+    pub fn widest_depths_mm(&self, junction: &Junction) -> [f64; 2] {
+        junction
+            .widest
+            .map(|end| self.design.rods[end / 2].ends[end % 2].depth_mm)
+    }
+
     /// Nominal length of a rod, mm.
     pub fn rod_length_mm(&self, rod: usize) -> f64 {
         self.design.rods[rod].length_mm(&self.design.vertices)

@@ -3,6 +3,7 @@
 use super::drawing::Drawing;
 use super::json::proportion_json;
 use super::nominal::columns;
+use super::page::figure;
 use super::tolerance_words::{
     AloneWords, allocation_sentence, headroom_sentence, no_allocation_sentence, proof_sentence,
     tolerance_assumptions,
@@ -13,7 +14,7 @@ use crate::decision::{
     RoomEnd,
 };
 use crate::figure::{Plan, Source};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -54,15 +55,6 @@ pub fn headroom_section(
             (allocation_words(plan, allocation))
             h3 { "What this assumed" }
             ul { @for one in tolerance_assumptions(headroom) { li { (one) } } }
-        }
-    }
-}
-
-fn figure(drawing: &Drawing) -> Markup {
-    html! {
-        figure {
-            div role="img" aria-label=(drawing.title) { (PreEscaped(&drawing.svg)) }
-            figcaption { (drawing.caption) }
         }
     }
 }
@@ -216,8 +208,7 @@ pub fn headroom_text(
         });
         let table = columns(&heads, cells.map(|cells| cells.map(String::clone).to_vec()));
         let _ = write!(text, "\n{title}\n{table}");
-        let notes = rows.iter().filter(|row| !row.note.is_empty());
-        for row in notes {
+        for row in rows.iter().filter(|row| !row.note.is_empty()) {
             let _ = writeln!(text, "  {}: {}", row.what, row.note);
         }
     }
@@ -228,23 +219,6 @@ pub fn headroom_text(
         }
         Ok(allocation) => {
             let _ = writeln!(text, "{}", allocation_sentence(allocation));
-            let heads = [
-                "step",
-                "share of the fault",
-                "times now",
-                "cost today",
-                "then",
-            ];
-            let cells = allocation.steps.iter().map(|step| {
-                vec![
-                    step.step.words().to_owned(),
-                    share_of_fault_words(step),
-                    step_factor_words(step),
-                    figures(step.present_cost),
-                    figures(step.present_cost / step.factor),
-                ]
-            });
-            text.push_str(&columns(&heads, cells));
         }
     }
     text.push_str("\nWhat this assumed\n");

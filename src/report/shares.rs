@@ -344,7 +344,8 @@ fn table(shares: &Shares, output: ShareOutput, found: &VarianceShares) -> Markup
     }
 }
 
-/// The shares as plain text: the sentences, one ranked table for each output, what was assumed.
+/// The shares as plain text: the sentences, the table of the output by which the steps are ranked, what was assumed; the other
+/// tables stand on the page.
 pub fn shares_text(shares: &Shares) -> String {
     let mut text = String::from("What causes how much\n\n");
     for sentence in shares_sentences(shares) {
@@ -362,7 +363,9 @@ pub fn shares_text(shares: &Shares) -> String {
                     "\n{title}: {}",
                     spread_words(one.output, found, shares.level)
                 );
-                output_text(&mut text, shares, one.output, found);
+                if shares.ranked_by() == Some(one.output) {
+                    output_text(&mut text, shares, one.output, found);
+                }
             }
         }
     }

@@ -31,8 +31,17 @@ fn in_short(found: &Tolerances) -> Vec<String> {
     sentences
 }
 
-/// The sections of a page, with the answer's drawings.
-pub fn tolerances_sections(found: &Tolerances, plan: &Plan, drawings: &[Drawing]) -> Markup {
+/// What stands before a warning that the chosen set brings.
+const WITH_THE_SET: &str = "Warning, with this set of ways: ";
+
+/// The sections of a page, with the answer's drawings; `set_warnings`: what should be known of the design with the chosen set
+/// of ways, beyond what should be known of it anyway.
+pub fn tolerances_sections(
+    found: &Tolerances,
+    plan: &Plan,
+    set_warnings: &[String],
+    drawings: &[Drawing],
+) -> Markup {
     let meets = found.way_sets.meets;
     html! {
         section {
@@ -41,6 +50,7 @@ pub fn tolerances_sections(found: &Tolerances, plan: &Plan, drawings: &[Drawing]
                 @for (nth, sentence) in in_short(found).iter().enumerate() {
                     p class=[(nth == 0).then_some("mark")] { (sentence) }
                 }
+                @for warning in set_warnings { p class="warning" { (WITH_THE_SET) (warning) } }
             }
         }
         @if let Some(drawing) = drawn(drawings, "shares") { (shares_section(&found.shares, drawing)) }
@@ -51,10 +61,18 @@ pub fn tolerances_sections(found: &Tolerances, plan: &Plan, drawings: &[Drawing]
 }
 
 /// The same for a terminal.
-pub fn tolerances_text(found: &Tolerances, plan: &Plan, about: &About) -> String {
+pub fn tolerances_text(
+    found: &Tolerances,
+    plan: &Plan,
+    set_warnings: &[String],
+    about: &About,
+) -> String {
     let mut text = format!("{}\n\n", about.title);
     for sentence in in_short(found) {
         let _ = writeln!(text, "{sentence}");
+    }
+    for warning in set_warnings {
+        let _ = writeln!(text, "{WITH_THE_SET}{warning}");
     }
     for part in [
         shares_text(&found.shares),
@@ -64,11 +82,17 @@ pub fn tolerances_text(found: &Tolerances, plan: &Plan, about: &About) -> String
     ] {
         let _ = write!(text, "\n{}\n", part.trim_end());
     }
+    text.push_str("\nThe other tables (drift, gap and failures by step, cost against yield, what each step costs) stand in report.html and tolerances.json.\n");
     text
 }
 
 /// The same as JSON.
-pub fn tolerances_json(found: &Tolerances, plan: &Plan, about: &About) -> Value {
+pub fn tolerances_json(
+    found: &Tolerances,
+    plan: &Plan,
+    set_warnings: &[String],
+    about: &About,
+) -> Value {
     json!({
         "schema": TOLERANCES_SCHEMA,
         "program": env!("CARGO_PKG_NAME"),
@@ -86,5 +110,6 @@ pub fn tolerances_json(found: &Tolerances, plan: &Plan, about: &About) -> Value 
         "ways": way_sets_json(&found.way_sets),
         "depths": depths_json(plan, &found.depths),
         "warnings": about.warnings,
+        "warnings_with_the_chosen_set": set_warnings,
     })
 }

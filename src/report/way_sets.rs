@@ -3,6 +3,7 @@
 use super::drawing::Drawing;
 use super::json::proportion_json;
 use super::nominal::columns;
+use super::page::figure;
 use super::way_words::{
     changes_words, cost_words, passed_over, price_words, proof_words, step_words, tolerance_words,
     way_sets_cautions, way_sets_sentence, yield_words,
@@ -10,7 +11,7 @@ use super::way_words::{
 use super::words::{proportion_words, share_words};
 use crate::decision::{Gain, Promise, Proof, TriedSet, WaySets};
 use crate::figure::{ScenarioLine, Way, WayOrigin, item_words, lines_text};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -24,12 +25,7 @@ pub fn way_sets_section(sets: &WaySets, drawing: Option<&Drawing>) -> Markup {
             @for words in passed_over(sets) { p { (words) } }
             h3 { "The set, step by step" }
             (set_table(sets))
-            @if let Some(drawing) = drawing {
-                figure {
-                    div role="img" aria-label=(drawing.title) { (PreEscaped(&drawing.svg)) }
-                    figcaption { (drawing.caption) }
-                }
-            }
+            @if let Some(drawing) = drawing { (figure(drawing)) }
             h3 { "Runner-ups" }
             (others_table(sets))
             h3 { "What the next point of yield costs" }
@@ -337,36 +333,12 @@ pub fn way_sets_text(sets: &WaySets) -> String {
         let _ = writeln!(text, "{words}");
     }
     let _ = write!(text, "\n{}", chosen_table(sets));
-    text.push_str("\nHow closely each of these works\n");
-    for (step, way) in sets.ways.of_set(&sets.chosen.set) {
-        let words = tolerance_words(&sets.design, step, way);
-        let _ = writeln!(text, "  {}: {words}", step_words(step));
-    }
     let _ = write!(text, "\n{}", sets_table(sets));
     for (nth, tried) in sets.runner_ups.iter().enumerate() {
         let words = changes_words(&sets.ways, &sets.chosen.set, &tried.set);
         let _ = writeln!(text, "  runner-up {} differs in {words}", nth + 1);
     }
-    let front = sets.front.iter().map(|step| {
-        vec![
-            cost_words(&sets.ways, step.tried.cost),
-            short_yield(&step.tried),
-            step.gain
-                .map_or_else(String::new, |gain| price_words(&sets.ways, &gain)),
-        ]
-    });
-    let heads = ["cost", "yield in the search", "price from the row above"];
-    let _ = write!(text, "\nCost against yield\n{}", columns(&heads, front));
     let _ = writeln!(text, "{}", next_sentence(sets));
-    text.push_str("\nWhat no way of working mends\n");
-    for (stays, found) in &sets.stays {
-        let _ = writeln!(
-            text,
-            "  {}: {}",
-            stays.words(),
-            proportion_words(found, "builds")
-        );
-    }
     let lines = sets.ways.lines(&sets.chosen.set);
     if !lines.is_empty() {
         let lines = lines_text(&lines);

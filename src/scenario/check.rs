@@ -255,8 +255,8 @@ pub(super) fn figure_is_shown(
     );
 }
 
-/// Everything that should be known.
-pub(super) fn warnings(plan: &Plan) -> Vec<Warning> {
+/// Everything that should be known of a design.
+pub fn warnings(plan: &Plan) -> Vec<Warning> {
     let design = &plan.design;
     let mut found = Vec::new();
     for vertex in &design.vertices {

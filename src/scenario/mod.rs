@@ -15,7 +15,7 @@ mod starter;
 mod table;
 mod ways;
 
-pub use check::Warning;
+pub use check::{Warning, warnings};
 pub use explicit::{ExplicitTrial, read_explicit};
 pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;

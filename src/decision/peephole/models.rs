@@ -291,9 +291,7 @@ pub fn hand_holes(plan: &Plan) -> Vec<HandHole> {
         .iter()
         .enumerate()
         .map(|(index, junction)| {
-            let depths_mm = junction
-                .widest
-                .map(|end| plan.design.rods[end / 2].ends[end % 2].depth_mm);
+            let depths_mm = plan.widest_depths_mm(junction);
             let per_mm = junction_gap_rad(1.0, depths_mm[0], depths_mm[1]);
             let gap_limit_rad = plan.gap_limit_rad(index, detail_rad);
             HandHole {

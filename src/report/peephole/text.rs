@@ -9,7 +9,7 @@ use super::words::{
     light_sentence, looks_words, mm, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
-use crate::decision::peephole::Change;
+use crate::decision::peephole::{Change, ChangeKind};
 use crate::figure::Plan;
 use std::fmt::Write;
 
@@ -105,7 +105,10 @@ fn changes_text(answer: &PeepholeAnswer) -> String {
         }
     }
     text.push_str("tried, and not enough alone\n");
-    for change in not {
+    let (causes, designs): (Vec<&Change>, Vec<&Change>) = not
+        .into_iter()
+        .partition(|change| matches!(change.kind, ChangeKind::Without(_)));
+    for change in designs {
         if let Some(nearest) = &change.nearest {
             let _ = writeln!(
                 text,
@@ -116,6 +119,20 @@ fn changes_text(answer: &PeepholeAnswer) -> String {
                 looks_words(&nearest.counted.clear, answer.run.level)
             );
         }
+    }
+    // cause by cause it would be the same line again and again: they stand on the page
+    let best = causes
+        .iter()
+        .filter_map(|change| change.nearest.as_ref())
+        .max_by_key(|nearest| nearest.counted.build_yield.count);
+    if let Some(best) = best {
+        let words: Vec<String> = causes.iter().map(|change| change_words(change)).collect();
+        let _ = writeln!(
+            text,
+            "  {} (at best builds that pass {})",
+            words.join("; "),
+            proportion_words(&best.counted.build_yield, "builds")
+        );
     }
     text
 }

@@ -1,7 +1,10 @@
 //! Times of this process's own work.
 
 use rayon::ThreadPool;
-use std::time::Instant;
+use std::time::{Duration, Instant};
+
+/// How long workers that have nothing to do take to fall asleep, generously.
+const SETTLING: Duration = Duration::from_millis(20);
 
 /// Seconds on the clock that `work` takes.
 pub fn seconds(work: impl FnOnce()) -> f64 {
@@ -17,6 +20,7 @@ pub fn seconds(work: impl FnOnce()) -> f64 {
 pub fn processor_seconds(pool: &ThreadPool, work: impl FnOnce() + Send) -> f64 {
     let before = on_processor_s();
     let clock_s = seconds(|| pool.install(work));
+    std::thread::sleep(SETTLING);
     match (before, on_processor_s()) {
         (Some(before), Some(after)) if after > before => after - before,
         _ => clock_s,

@@ -16,7 +16,7 @@ fn read(text: &str) -> Scenario {
 
 /// The recommended diameter, mm; `None` where no hole serves.
 fn recommended_mm(scenario: &Scenario) -> Option<f64> {
-    let run = brief_run(&scenario.run, 4000);
+    let run = brief_run(&scenario.run, 10_000);
     let answer = with_hooks(|hooks| peephole_answer(&scenario.plan, &run, hooks)).expect("whole");
     Some(answer.recommended?.chosen.tool.diameter_mm)
 }
@@ -80,8 +80,12 @@ fn peephole_and_set_put_into_each_scenario_meet_the_promise_with_another_seed() 
         let clear = 1.0 - tally.clipped_share.share().expect("looks");
         assert!(clear >= judging.clear_share, "{}: {clear}", example.name);
         println!(
-            "{}: {found:?}, promised {promised:?}, clear {clear:.4}",
-            example.name
+            "{}: hole {} mm, set {:.0} (now {:.0}) {}: {found:?}, promised {promised:?}, clear {clear:.4}",
+            example.name,
+            acted_on.plan.design.peephole.diameter_mm,
+            sets.chosen.cost,
+            sets.now.cost,
+            scenario.ways.unit.name,
         );
     }
 }

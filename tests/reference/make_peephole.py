@@ -73,5 +73,5 @@ for size, low, high, step in (("2 mm", 0.03, 0.10, "0.34 to 3.18 mm"), ("6 mm", 
     rows.add(f"hole drilled with {size}", "tool_holes", "published", f"AND10387, drilling machine, {step}: +{high}/-{low} mm", "mm", 1e-9, "printed numbers", {"size": size, "kind": "metric-drill"}, [d - low, d + high])
 for place in range(20):
     exact = 10 ** (place / 20)
-    rows.add(f"preferred number {place} of R20", "preferred_number", "published", "ISO 3: R20 is 10^(place/20), rounded by -1.01 to +1.26 %", "number", 0.0126 * exact, "the standard's own rounding", {"place": place}, exact)
+    rows.add(f"preferred number {place} of R20", "preferred_number", "published", "ISO 3 (from memory): R20 is 10^(place/20), rounded by -1.01 to +1.26 %", "number", 0.0126 * exact, "the standard's own rounding", {"place": place}, exact)
 rows.write("peephole.toml")

@@ -119,6 +119,33 @@ fn height(layout: &DepthLayout, yields: bool) -> f64 {
     }
 }
 
+/// Smallest and largest of some values.
+fn range(values: impl Iterator<Item = f64>) -> [f64; 2] {
+    values.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], value| {
+        [f64::min(low, value), f64::max(high, value)]
+    })
+}
+
+/// What the upright axis shows: all heights and `level`, with some air.
+fn shown_heights(depths: &Depths, yields: bool, level: f64) -> [f64; 2] {
+    let heights = |layouts: &mut dyn Iterator<Item = &DepthLayout>| {
+        range(layouts.map(|layout| height(layout, yields)).chain([level]))
+    };
+    let offered = || depths.offers.iter().map(|offer| &offer.layout);
+    let compared = || [&depths.as_is].into_iter().chain(offered());
+    let [mut least, most] = heights(&mut compared().chain(&depths.front));
+    if yields {
+        // what fails far below what is compared only squeezes the rest
+        least = least.max(heights(&mut compared())[0] - FAR_BELOW);
+    }
+    let air = (0.12 * (most - least)).max(0.02);
+    let top = most + air;
+    [
+        (least - air).max(0.0),
+        if yields { top.min(101.0) } else { top },
+    ]
+}
+
 fn draw_panel(
     sheet: &mut Sheet,
     area: &Area,
@@ -127,17 +154,8 @@ fn draw_panel(
     yields: bool,
     target: f64,
 ) {
-    let shown: Vec<&DepthLayout> = [&depths.as_is]
-        .into_iter()
-        .chain(&depths.front)
-        .chain(depths.offers.iter().map(|offer| &offer.layout))
-        .collect();
-    let range = |values: &mut dyn Iterator<Item = f64>| {
-        values.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], value| {
-            [f64::min(low, value), f64::max(high, value)]
-        })
-    };
-    let [low, high] = range(&mut shown.iter().filter_map(|layout| (measure.value)(layout)));
+    let shown = [&depths.as_is].into_iter().chain(&depths.front);
+    let [low, high] = range(shown.filter_map(measure.value));
     if !(low.is_finite() && high.is_finite()) {
         let words = "no junction opens: nothing falls apart";
         sheet.text(area.centre(), words, LABEL, Anchor::Middle);
@@ -145,44 +163,20 @@ fn draw_panel(
     }
     let room = (0.08 * (high - low)).max(0.02 * high.abs()).max(1e-6);
     let level = if yields { 100.0 * target } else { 1.0 };
-    let heights = |layouts: &[&DepthLayout]| {
-        let heights = layouts.iter().map(|layout| height(layout, yields));
-        range(&mut heights.chain([level]))
-    };
-    let [mut least, most] = heights(&shown);
-    if yields {
-        // what fails far below what is compared only squeezes the rest
-        let [compared, _] = heights(&shown[shown.len() - depths.offers.len()..]);
-        least = least.max(compared.min(height(&depths.as_is, true)) - FAR_BELOW);
-    }
-    let air = (0.12 * (most - least)).max(0.02);
     let places = Places {
         across: Axis::even(
             [(low - room).max(0.0), high + room],
             [area.left, area.right],
         ),
         up: Axis::even(
-            [
-                (least - air).max(0.0),
-                if yields {
-                    (most + air).min(101.0)
-                } else {
-                    most + air
-                },
-            ],
+            shown_heights(depths, yields, level),
             [area.bottom, area.top],
         ),
         measure,
         yields,
     };
-    bottom_axis(
-        sheet,
-        &places.across,
-        [area.top, area.bottom],
-        6,
-        measure.title,
-        number,
-    );
+    let across = [area.top, area.bottom];
+    bottom_axis(sheet, &places.across, across, 6, measure.title, number);
     let title = if yields {
         "builds that pass, % (the lowest line stands for all below)"
     } else {
@@ -190,12 +184,8 @@ fn draw_panel(
     };
     left_axis(sheet, &places.up, [area.left, area.right], 5, title, number);
     let y = places.up.at(level);
-    sheet.stroke(
-        &[[area.left, y], [area.right, y]],
-        VERMILLION,
-        1.6,
-        Pattern::Dashed,
-    );
+    let line = [[area.left, y], [area.right, y]];
+    sheet.stroke(&line, VERMILLION, 1.6, Pattern::Dashed);
     draw_marks(sheet, area, depths, &places, y);
 }
 

@@ -397,12 +397,29 @@ fn alone_a_tolerance_has_no_less_room_than_all_together() {
             with_hooks(|hooks| all(&scenario, 2000, hooks)).expect("whole");
         let least = at(together.room.end);
         assert!(least > 1.0, "{}", scenario.title);
+        let design = &scenario.plan.design;
         for row in rows.iter().filter(|row| row.is_work) {
             let factor = row.room.factor();
+            if row
+                .sources
+                .iter()
+                .any(|one| design.is_held_by_strength(*one))
+            {
+                // held by what the line bears, not by the figure
+                assert!(!together.scaled.contains(&row.sources[0]));
+                continue;
+            }
             assert!(factor >= least, "{:?} {factor} {least}", row.sources);
         }
         let shared = shared.expect("an allocation");
-        assert!(shared.cost < shared.alike.1 && shared.strides > 0);
+        // where looks that show too little end the room, shares of the deciding fault say nothing of it
+        let saves = shared.cost < shared.alike.1 && shared.strides > 0;
+        let held_by_clear = together.room.is_held_by_clear;
+        println!(
+            "{}: {held_by_clear} {} {}",
+            scenario.title, shared.cost, shared.alike.1
+        );
+        assert!(saves || (held_by_clear && shared.cost <= shared.alike.1));
         for step in &shared.steps {
             let (low, high) = step.interval;
             assert!(low <= step.factor);

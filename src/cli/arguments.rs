@@ -216,7 +216,7 @@ pub(super) struct AdviceOptions {
     /// Seed of all random numbers, instead of the scenario's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,
-    /// Builds of each design that is tried
+    /// Builds of each design that is run in full (searches begin with fewer; shares have rows of their own)
     #[arg(long, value_name = "COUNT", default_value_t = USUAL_BUILDS, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub builds: u64,
     /// Looks at each build, instead of the scenario's

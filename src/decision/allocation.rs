@@ -180,14 +180,14 @@ fn half_width(values: &[f64], level: f64) -> Option<f64> {
     Some(bound * (squares / (n * (n - 1.0))).sqrt())
 }
 
-/// Steps of the work that vary, each with its sources that do.
+/// Steps of the work that vary, each with its sources that may grow with the others.
 fn varying_steps(design: &Design) -> Vec<(Step, Vec<Source>)> {
     Step::ALL
         .into_iter()
         .filter(|step| step.is_work())
         .filter_map(|step| {
             let mut sources = step.sources();
-            sources.retain(|source| design.law(*source).uniforms() > 0);
+            sources.retain(|source| design.may_grow_with_others(*source));
             (!sources.is_empty()).then_some((step, sources))
         })
         .collect()

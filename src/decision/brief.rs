@@ -8,7 +8,7 @@ use super::performance::{Decides, nth_that_decides};
 use super::run_plan::RunPlan;
 use crate::figure::Plan;
 use crate::sampling::{BLOCK_BUILDS, Row, Sampling, another_seed};
-use crate::statistics::{ClusteredShare, PairedDifference, Proportion};
+use crate::statistics::{ClusteredShare, PairedDifference, Proportion, ROUNDING};
 use crate::trial::{
     BuildRows, Draws, LookRows, Marks, RunHooks, Sampler, VerdictRows, Witness, fold_tasks,
 };
@@ -48,7 +48,8 @@ impl Brief {
     pub fn margin_of_share(&self, share: f64) -> Option<f64> {
         let mut ordered = self.margins.clone();
         ordered.sort_by(f64::total_cmp);
-        let nth = (share * ordered.len() as f64).ceil().max(1.0) as usize;
+        // a share that is meant to be a whole number of builds may lie a rounding above it
+        let nth = (share * ordered.len() as f64 - ROUNDING).ceil().max(1.0) as usize;
         ordered.get(nth.min(ordered.len()).checked_sub(1)?).copied()
     }
 

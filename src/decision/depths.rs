@@ -49,12 +49,14 @@ pub struct DepthLayout {
 pub struct DepthOffer {
     /// The layout, run with as many builds as the present one.
     pub layout: DepthLayout,
-    /// How its yield differs from the present one's, build by build.
+    /// How its yield differs from the present one's, build by build, at the builds of the search.
     pub gain: PairedDifference,
     /// The same at fresh builds, with numbers that had no part in the search.
     pub fresh_gain: PairedDifference,
     /// Its yield at those.
     pub fresh_yield: Proportion,
+    /// Of those that differ, the builds whose deciding fault is smaller than with the present depths.
+    pub smaller_fault: Proportion,
 }
 
 /// The trade-off and what is offered.
@@ -66,8 +68,10 @@ pub struct Depths {
     pub drawn_together: Vec<(f64, DepthLayout)>,
     /// Layouts that can be built and that none tried beats, by falling robustness, run in full.
     pub front: Vec<DepthLayout>,
-    /// At most three that are better than the present one: more robust, and no less scattered.
+    /// At most three that are better than the present one: no less scattered, and more robust at fresh builds too.
     pub offers: Vec<DepthOffer>,
+    /// Whether the present depths keep the bounds of the stock.
+    pub as_is_fits: bool,
     /// Layouts tried.
     pub tried: u64,
     /// Bounds of length and of depth that were kept, mm.
@@ -132,6 +136,7 @@ pub fn depths(plan: &Plan, run: &RunPlan, hooks: &RunHooks<'_>) -> Option<Depths
             .collect(),
         offers,
         tried,
+        as_is_fits: kept.allows(design),
         length_mm: design.stock.length_mm,
         depth_mm: design.stock.depth_mm,
         run: *run,
@@ -161,8 +166,10 @@ fn margin(design: &Design, found: &Brief) -> f64 {
         .unwrap_or(f64::INFINITY)
 }
 
-/// Of the layouts that are no less scattered than the present one and surely pass more often (or no less often, where nearly
-/// all pass): the most robust, the one with the most spread, and the one that falls apart soonest.
+/// Of the layouts that are no less scattered than the present one and surely pass more often (or no less often, where the
+/// target is met): the most robust, the one with the most spread, and the one that falls apart soonest. Only those are offered
+/// that show it at fresh builds: in surely more than half of the builds that differ the deciding fault is smaller, and they do
+/// not surely pass less often.
 fn offers(
     design: &Design,
     (as_is, as_is_brief): (&DepthLayout, &Brief),
@@ -179,7 +186,7 @@ fn offers(
         .filter_map(|(layout, found)| Some((layout, gain_of(found)?)))
         .filter(|(layout, gain)| {
             let meets = layout.build_yield.share() >= Some(design.judging.target_yield);
-            gain.interval[0] > 0.0 || (meets && gain.interval[0] >= 0.0)
+            gain.interval[0] > 0.0 || (meets && gain.difference >= 0.0)
         })
         .collect();
     let best_by = |value: fn(&DepthLayout) -> f64| {
@@ -206,16 +213,33 @@ fn offers(
     for (layout, gain) in picked {
         let plan = Plan::new(design.with_depths_mm(&layout.depths_mm));
         let found = brief(&plan, &fresh, hooks)?;
-        if let Some(fresh_gain) = found.gain_over(&before, run.level) {
+        let smaller_fault = smaller_faults(&found, &before, &fresh);
+        let shows = smaller_fault.interval().is_some_and(|[low, _]| low > 0.5);
+        if let Some(fresh_gain) = found.gain_over(&before, run.level)
+            && shows
+            && fresh_gain.interval[1] >= 0.0
+        {
             offers.push(DepthOffer {
                 layout: (*layout).clone(),
                 gain: *gain,
                 fresh_gain,
                 fresh_yield: found.build_yield(&fresh),
+                smaller_fault,
             });
         }
     }
     Some(offers)
+}
+
+/// Builds whose margin is smaller than before, of those whose margins differ.
+fn smaller_faults(now: &Brief, before: &Brief, run: &RunPlan) -> Proportion {
+    let pairs = now.margins.iter().zip(&before.margins);
+    let (mut smaller, mut differ) = (0, 0);
+    for (now, before) in pairs {
+        smaller += u64::from(now < before);
+        differ += u64::from(now != before);
+    }
+    run.proportion(smaller, differ)
 }
 
 /// The search for the front.
@@ -235,6 +259,10 @@ impl Search<'_> {
             margin: margin(self.design, &brief(plan, &self.trial, self.hooks)?),
         }];
         let mut tried = 1;
+        if let Some(depths_mm) = self.within_the_stock() {
+            front.push(self.try_out(depths_mm)?);
+            tried += 1;
+        }
         for round in 0..ROUNDS {
             let candidates: Vec<Vec<f64>> = (0..AT_ONCE)
                 .filter_map(|nth| self.candidate(&front, round, nth))
@@ -254,6 +282,30 @@ impl Search<'_> {
             thin(&mut front);
         }
         Some((front, tried))
+    }
+
+    /// Where the present depths lie outside the stock's: the same moved to within them, as far as they are too near or too far,
+    /// or spread evenly over what is allowed; `None` where they lie inside, or neither can be built.
+    fn within_the_stock(&self) -> Option<Vec<f64>> {
+        if self.kept.allows(self.design) {
+            return None;
+        }
+        let now_mm = self.design.depths_mm();
+        let [nearest_mm, farthest_mm] = self.design.stock.depth_mm;
+        let low_mm = now_mm.iter().copied().fold(f64::INFINITY, f64::min);
+        let high_mm = now_mm.iter().copied().fold(0.0, f64::max);
+        let squeeze = (farthest_mm - nearest_mm) / (high_mm - low_mm).max(f64::MIN_POSITIVE);
+        let held = now_mm
+            .iter()
+            .map(|z| z.clamp(nearest_mm, farthest_mm))
+            .collect();
+        let squeezed = now_mm
+            .iter()
+            .map(|z| nearest_mm + (z - low_mm) * squeeze.min(1.0))
+            .collect();
+        [held, squeezed]
+            .into_iter()
+            .find(|depths_mm: &Vec<f64>| self.kept.allows(&self.design.with_depths_mm(depths_mm)))
     }
 
     fn try_out(&self, depths_mm: Vec<f64>) -> Option<Tried> {

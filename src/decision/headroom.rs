@@ -22,6 +22,8 @@ pub struct Headroom {
     pub scaled: Vec<Source>,
     /// Sources of the work that are the same in every build, though not "no error"; they stay.
     pub the_same_in_every_build: Vec<Source>,
+    /// Sources that vary and stay all the same, since lines would come near their breaking load.
+    pub held_by_strength: Vec<Source>,
     /// How far.
     pub room: Room,
     /// The source whose law would leave what makes sense beyond the largest factor tried; `None` where the range ends first.
@@ -40,10 +42,10 @@ pub struct Headroom {
     pub seed: u64,
 }
 
-/// Sources of the work whose laws vary in this design.
+/// Sources of the work whose laws vary in this design and may grow with the others.
 pub fn varying_work(design: &Design) -> Vec<Source> {
     work_sources()
-        .filter(|source| design.law(*source).uniforms() > 0)
+        .filter(|source| design.may_grow_with_others(*source))
         .collect()
 }
 
@@ -84,6 +86,9 @@ pub fn headroom(plan: &Plan, run: &RunPlan, hooks: &RunHooks<'_>) -> Option<Head
         RoomEnd::BeyondLargest | RoomEnd::EvenNoneIsNotEnough => None,
     };
     Some(Headroom {
+        held_by_strength: work_sources()
+            .filter(|source| design.is_held_by_strength(*source))
+            .collect(),
         the_same_in_every_build: work_sources()
             .filter(|source| {
                 let law = design.law(*source);

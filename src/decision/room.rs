@@ -1,4 +1,5 @@
-//! How much room tolerances have: the largest factor on them at which the target yield is still met.
+//! How much room tolerances have: the largest factor on them at which the target yield is still met, and enough looks still
+//! show the whole figure (an eye that sees only part of it judges nothing, so the yield alone would let a hole wander off).
 //!
 //! All factors are tried at the same builds and looks (brief runs). The target is met exactly when the margin of the build that
 //! stands at the target yield, all builds put in order, is at most 1; and a bound of the yield's interval meets it exactly when
@@ -7,8 +8,8 @@
 
 use super::brief::{Brief, brief};
 use super::run_plan::RunPlan;
-use crate::figure::{Design, Plan, Source};
-use crate::statistics::Proportion;
+use crate::figure::{Design, Judging, Plan, Source};
+use crate::statistics::{Proportion, interval_of_clustered_share};
 use crate::trial::RunHooks;
 
 /// Smallest factor that is tried: work 64 times as good as it is (chosen: nobody does better).
@@ -42,6 +43,10 @@ pub struct Room {
     pub largest: f64,
     /// Yield at the end: at the factor found, at the largest tried, or at the smallest tried.
     pub yield_at_end: Proportion,
+    /// Share of looks that show the whole figure there: estimate and interval.
+    pub clear_at_end: (f64, [f64; 2]),
+    /// Whether that share, and not the yield, is what ends the room (or would first).
+    pub is_held_by_clear: bool,
     /// How many brief runs it took.
     pub runs: u32,
 }
@@ -64,11 +69,14 @@ pub(super) struct Asked {
     /// Fewest builds that must pass for the lower bound, the estimate and the upper bound of the yield to meet the target;
     /// more than there are where none is enough.
     needed: [u64; 3],
+    /// Share of all looks that should show the whole figure.
+    clear_share: f64,
 }
 
 impl Asked {
-    /// What `target` asks of the builds of `run`.
-    pub(super) fn of(run: &RunPlan, target: f64) -> Self {
+    /// What `judging` asks of the builds of `run`: the target yield, and the share of looks that show the whole figure.
+    pub(super) fn of(run: &RunPlan, judging: &Judging) -> Self {
+        let target = judging.target_yield;
         let meets = |passed: u64, curve: usize| {
             let yield_found = run.proportion(passed, run.builds);
             let bounds = yield_found.interval();
@@ -94,6 +102,7 @@ impl Asked {
         Self {
             run: *run,
             needed: [0, 1, 2].map(fewest),
+            clear_share: judging.clear_share,
         }
     }
 
@@ -101,13 +110,34 @@ impl Asked {
     pub(super) fn found(&self, brief: &Brief) -> Found {
         let mut ordered = brief.margins.clone();
         ordered.sort_unstable_by(f64::total_cmp);
+        let passing = self.needed.map(|needed| match needed.checked_sub(1) {
+            None => 0.0,
+            Some(nth) => ordered.get(nth as usize).copied().unwrap_or(f64::INFINITY),
+        });
+        let clear = self.clear(brief);
+        let hidden = clear.map(|clear| self.hidden_over_allowed(clear));
         Found {
             build_yield: brief.build_yield(&self.run),
-            margins: self.needed.map(|needed| match needed.checked_sub(1) {
-                None => 0.0,
-                Some(nth) => ordered.get(nth as usize).copied().unwrap_or(f64::INFINITY),
-            }),
+            clear,
+            margins: [0, 1, 2].map(|curve| passing[curve].max(hidden[curve])),
+            is_held_by_clear: hidden[1] > passing[1],
         }
+    }
+
+    /// Share of looks that show the whole figure: lower bound, estimate, upper bound. Where no look could be taken no build
+    /// passes, and that decides.
+    fn clear(&self, brief: &Brief) -> [f64; 3] {
+        let interval = interval_of_clustered_share(&brief.clear, self.run.level);
+        match (brief.clear.share(), interval) {
+            (Some(share), Some([low, high])) => [low, share, high],
+            _ => [1.0; 3],
+        }
+    }
+
+    /// Looks that do not show the whole figure over those that need not: at most 1 exactly where enough do.
+    fn hidden_over_allowed(&self, clear: f64) -> f64 {
+        let (hidden, allowed) = (1.0 - clear, 1.0 - self.clear_share);
+        if hidden <= 0.0 { 0.0 } else { hidden / allowed }
     }
 }
 
@@ -115,8 +145,12 @@ impl Asked {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Found {
     pub build_yield: Proportion,
-    /// At most 1 exactly where the bound, the estimate or the other bound meets the target.
+    /// The same of the share of looks that show the whole figure.
+    pub clear: [f64; 3],
+    /// At most 1 exactly where the bound, the estimate or the other bound meets both targets.
     pub margins: [f64; 3],
+    /// Whether looks that do not show the whole figure are nearer to their limit than builds that fail.
+    pub is_held_by_clear: bool,
 }
 
 impl Found {
@@ -137,7 +171,7 @@ pub(super) struct Yields<'a> {
 impl<'a> Yields<'a> {
     /// `None` when interrupted.
     pub(super) fn new(plan: &'a Plan, run: &RunPlan, hooks: &'a RunHooks<'a>) -> Option<Self> {
-        let asked = Asked::of(run, plan.design.judging.target_yield);
+        let asked = Asked::of(run, &plan.design.judging);
         Some(Self {
             plan,
             asked,
@@ -279,7 +313,7 @@ pub(super) fn room(
     // the estimate first: what it tries narrows the other two
     let end = tried.end(range, 1)?;
     let [surely, possibly] = [tried.end(range, 0)?, tried.end(range, 2)?];
-    let yield_at_end = tried.at(match end {
+    let at_end = tried.at(match end {
         RoomEnd::At(factor) => factor,
         RoomEnd::BeyondLargest => range[1],
         RoomEnd::EvenNoneIsNotEnough => range[0],
@@ -297,7 +331,9 @@ pub(super) fn room(
             RoomEnd::EvenNoneIsNotEnough => Some(0.0),
         },
         largest,
-        yield_at_end: yield_at_end.build_yield,
+        yield_at_end: at_end.build_yield,
+        clear_at_end: (at_end.clear[1], [at_end.clear[0], at_end.clear[2]]),
+        is_held_by_clear: at_end.is_held_by_clear,
         runs: tried.all.len() as u32 - 1,
     })
 }
@@ -345,7 +381,7 @@ mod tests {
 
     /// Builds at evenly spread places u whose margins are `margin(factor, u)`.
     fn room_of(largest: f64, margin: impl Fn(f64, f64) -> f64) -> Room {
-        let asked = Asked::of(&run_plan(), 0.9);
+        let asked = Asked::of(&run_plan(), &Judging::usual());
         let find = |factor: f64| {
             let margins: Vec<f64> = (0..BUILDS)
                 .map(|n| margin(factor, (n as f64 + 0.5) / BUILDS as f64))
@@ -362,7 +398,7 @@ mod tests {
 
     #[test]
     fn places_of_the_bounds_are_where_the_intervals_cross_the_target() {
-        let asked = Asked::of(&run_plan(), 0.9);
+        let asked = Asked::of(&run_plan(), &Judging::usual());
         let [low, at, high] = asked.needed;
         assert_eq!(at, 9000);
         let bounds = |passed| {
@@ -378,7 +414,7 @@ mod tests {
             builds: 10,
             ..run_plan()
         };
-        assert_eq!(Asked::of(&few, 0.9).needed, [11, 9, 8]);
+        assert_eq!(Asked::of(&few, &Judging::usual()).needed, [11, 9, 8]);
     }
 
     #[test]

@@ -13,6 +13,9 @@ use crate::trial::RunHooks;
 /// Lines up to which the shares have all their rows; a design of more lines has fewer, so that it takes no longer (chosen).
 const USUAL_LINES: u64 = 20;
 
+/// Rows that any design has: some thirty blocks for the bootstrap.
+const FEWEST_ROWS: u64 = 2048;
+
 /// The answers, each with its own intervals and assumptions.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tolerances {
@@ -50,7 +53,7 @@ pub fn tolerances(
         progress: &|_, _| {},
     };
     let lines = plan.design.vertices.len() as u64;
-    let rows = SHARE_ROWS * USUAL_LINES / lines.max(USUAL_LINES);
+    let rows = (SHARE_ROWS * USUAL_LINES / lines.max(USUAL_LINES)).max(FEWEST_ROWS);
     let shares = shares(plan, run, rows, &quiet).ok_or(Interrupted)?;
     done(1);
     let headroom = headroom(plan, run, &quiet).ok_or(Interrupted)?;

@@ -148,6 +148,10 @@ impl Design {
                 self.clearance_mm(plate),
                 "the distance from the plate to the nearest rod end",
             ),
+            Source::HandTension if self.is_held_by_strength(source) => (
+                self.strong_hand_log(),
+                "a hand two standard deviations strong, which brings the line to half of its breaking load",
+            ),
             Source::HandTension | Source::Slackening if self.law(source).is_lognormal() => {
                 (-libm::log(TENTH), "a tenth, or ten times, of the tension")
             }
@@ -189,6 +193,29 @@ impl Design {
         let now = law.reach(source.neutral());
         let most = self.sensible(source)?.reach;
         (now > 0.0).then(|| (most / now).max(1.0))
+    }
+
+    /// Whether a source varies and may grow with all others: not where lines would come near their breaking load first.
+    pub fn may_grow_with_others(&self, source: Source) -> bool {
+        self.law(source).uniforms() > 0 && !self.is_held_by_strength(source)
+    }
+
+    /// Whether what holds a source is the strength of the line.
+    pub fn is_held_by_strength(&self, source: Source) -> bool {
+        source == Source::HandTension
+            && self.law(source).is_lognormal()
+            && self.strong_hand_log() < -libm::log(TENTH)
+    }
+
+    /// Three standard deviations (in the logarithm) of the hand whose second brings the most pulled line to half of the load at
+    /// which it breaks, where that is known: beyond it lines break and whip. 0 where the line is pulled to that anyway.
+    fn strong_hand_log(&self) -> f64 {
+        const HALF: f64 = 2.0;
+        let Some(breaking_n) = self.line.breaking_load_n else {
+            return f64::INFINITY;
+        };
+        let pulled_n = self.line.tension_n.iter().copied().fold(0.0, f64::max);
+        1.5 * libm::log(breaking_n / (HALF * pulled_n)).max(0.0)
     }
 
     fn closest_holes_mm(&self, plate: Plate) -> f64 {

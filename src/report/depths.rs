@@ -15,12 +15,17 @@ use std::fmt::Write;
 /// What was found, in a sentence.
 pub(super) fn depths_sentence(depths: &Depths) -> String {
     let tried = count_words(depths.tried);
+    let outside = if depths.as_is_fits {
+        ""
+    } else {
+        " (Today's rods lie outside the lengths and depths that the scenario allows.)"
+    };
     match depths.offers.len() {
         0 => format!(
-            "Among {tried} layouts of depths that can be built, none is surely more robust than today's and as scattered."
+            "Among {tried} layouts of depths that were tried, none is surely more robust than today's, as scattered, and to be built.{outside}"
         ),
         n => format!(
-            "Among {tried} layouts of depths that can be built, {n} {} offered that {} more robust than today's and no less scattered.",
+            "Among {tried} layouts of depths that were tried, {n} {} offered that {} more robust than today's and no less scattered, with fresh numbers too.{outside}",
             if n == 1 { "is" } else { "are" },
             if n == 1 { "is" } else { "are" },
         ),
@@ -64,7 +69,7 @@ pub(super) fn depths_section(plan: &Plan, depths: &Depths, drawing: &Drawing) ->
             p { "The depths of the rods decide both how robust the figure is and how surprising it is from elsewhere. " (depths_sentence(depths)) }
             (figure(drawing))
             table {
-                thead { tr { th { "Depths" } th { "builds that pass" } th { "fault that the target share stays within, over its limit" } th { "falls apart at a head movement of, mm" } th { "spread of depths, mm" } th { "more builds pass than today, of the same builds" } th { "the same with fresh numbers" } } }
+                thead { tr { th { "Depths" } th { "builds that pass" } th { "fault that the target share stays within, over its limit" } th { "falls apart at a head movement of, mm" } th { "spread of depths, mm" } th { "more builds pass than today, of the same builds" } th { "the same with fresh numbers" } th { "fresh builds in which the deciding fault is smaller than today" } } }
                 tbody {
                     @for (name, layout, offer) in compared(depths) {
                         tr {
@@ -75,6 +80,7 @@ pub(super) fn depths_section(plan: &Plan, depths: &Depths, drawing: &Drawing) ->
                             td { (figures(layout.scatter.depth_spread_mm)) }
                             td { (offer.map_or_else(String::new, |offer| difference_words(&offer.gain))) }
                             td { (offer.map_or_else(String::new, |offer| difference_words(&offer.fresh_gain))) }
+                            td { (offer.map_or_else(String::new, |offer| proportion_words(&offer.smaller_fault, "builds that differ"))) }
                         }
                     }
                 }
@@ -181,6 +187,7 @@ pub(super) fn depths_json(plan: &Plan, depths: &Depths) -> Value {
         "assumed": ASSUMED,
         "rods": plan.design.rods.iter().map(|rod| rod.name.as_str()).collect::<Vec<_>>(),
         "layouts_tried": depths.tried,
+        "today_fits_the_stock": depths.as_is_fits,
         "rod_length_mm": depths.length_mm,
         "rod_depth_mm": depths.depth_mm,
         "builds": depths.run.builds,
@@ -196,6 +203,7 @@ pub(super) fn depths_json(plan: &Plan, depths: &Depths) -> Value {
             "gain": difference_json(&offer.gain),
             "fresh_gain": difference_json(&offer.fresh_gain),
             "fresh_yield": proportion_json(&offer.fresh_yield),
+            "smaller_fault": proportion_json(&offer.smaller_fault),
         })).collect::<Vec<_>>(),
     })
 }

@@ -245,6 +245,7 @@ pub fn headroom_json(
         "yield_with_perfect_work": proportion_json(&headroom.perfect_work),
         "together": {
             "sources": keys(&headroom.scaled),
+            "held_by_the_strength_of_the_line": keys(&headroom.held_by_strength),
             "the_same_in_every_build": keys(&headroom.the_same_in_every_build),
             "largest_held_by": headroom.held_by.map(|source| keys(&[source])),
             "room": room_json(&headroom.room),
@@ -281,6 +282,8 @@ fn room_json(room: &Room) -> Value {
         "interval": [Some(room.surely), room.possibly],
         "largest_tried": room.largest,
         "yield_at_end": proportion_json(&room.yield_at_end),
+        "clear_looks_at_end": { "share": room.clear_at_end.0, "interval": room.clear_at_end.1 },
+        "held_by_clear_looks": room.is_held_by_clear,
         "runs": room.runs,
     })
 }

@@ -1,6 +1,8 @@
 //! Room of tolerances in words: the same for the page, the terminal and the drawing.
 
-use super::words::{count_words, figures, level_words, proportion_words, size_number, size_words};
+use super::words::{
+    count_words, figures, level_words, proportion_words, share_words, size_number, size_words,
+};
 use crate::decision::{
     Allocation, Alone, Headroom, Keeps, MachinedLength, NoAllocation, Room, RoomEnd,
     SMALLEST_FACTOR,
@@ -84,7 +86,15 @@ impl AloneWords {
         };
         let mut notes = Vec::new();
         match room.end {
-            RoomEnd::At(factor) => notes.extend(hole_words(plan, row, factor)),
+            RoomEnd::At(factor) => {
+                notes.extend(hole_words(plan, row, factor));
+                if row.room.is_held_by_clear {
+                    notes.push(format!(
+                        "ends where only {} of looks show the whole figure, not by the yield",
+                        clear_words(&row.room)
+                    ));
+                }
+            }
             RoomEnd::BeyondLargest => notes.push(format!(
                 "tried up to {largest_tried} ({}): {} pass",
                 row.sensible.words,
@@ -209,8 +219,16 @@ pub fn headroom_sentence(headroom: &Headroom) -> String {
             } else {
                 "must shrink"
             };
+            let until = if room.is_held_by_clear {
+                format!(
+                    "for just enough looks to show the whole figure ({}; by the yield alone there would be more room)",
+                    clear_words(room)
+                )
+            } else {
+                format!("for the target of {target} to be just met")
+            };
             format!(
-                "All tolerances of the work {change} together to {} times what they are ({level} % interval {}) for the target of {target} to be just met; as they are, {} pass.",
+                "All tolerances of the work {change} together to {} times what they are ({level} % interval {}) {until}; as they are, {} pass.",
                 figures(factor),
                 factor_interval_words(room),
                 pass(&headroom.as_is)
@@ -232,8 +250,12 @@ pub fn headroom_sentence(headroom: &Headroom) -> String {
                 pass(&headroom.as_is)
             )
         }
+        RoomEnd::EvenNoneIsNotEnough if room.is_held_by_clear => format!(
+            "No care in the work lets enough looks show the whole figure: {} do, with next to no scatter of the work. A wider peephole would (see `sightdrift peephole`).",
+            clear_words(room)
+        ),
         RoomEnd::EvenNoneIsNotEnough => format!(
-            "No care in the work meets the target of {target}: with no scatter of the work at all, {} pass. What is left is the design's or the visitor's: the eye, the weight, the friction of the line{}. Mend that first.",
+            "Less scatter alone does not meet the target of {target}: with none in the work at all, {} pass. What is left is the eye, the weight, the friction of a line that is pulled at its end{}; another way of tightening may mend that (see the set of ways of working).",
             pass(&headroom.perfect_work),
             if headroom.the_same_in_every_build.is_empty() {
                 ""
@@ -244,11 +266,25 @@ pub fn headroom_sentence(headroom: &Headroom) -> String {
     }
 }
 
+/// Share of looks that show the whole figure where the room ends.
+fn clear_words(room: &Room) -> String {
+    let (share, interval) = room.clear_at_end;
+    share_words(share, interval)
+}
+
 /// What was found again at builds of its own; nothing where no factor was found.
 pub(super) fn proof_sentence(headroom: &Headroom) -> Option<String> {
+    let proof = headroom.proof.as_ref()?;
+    let verdict = match proof.interval() {
+        Some([_, high]) if high < headroom.target_yield => {
+            " That is a little short of the target: go somewhat below the factor, to be sure."
+        }
+        Some([low, _]) if low >= headroom.target_yield => " That meets the target.",
+        _ => " That is the target, as far as these builds tell.",
+    };
     Some(format!(
-        "Tried again at this factor with other builds: {} pass.",
-        proportion_words(headroom.proof.as_ref()?, "builds")
+        "Tried again at this factor with other builds: {} pass.{verdict}",
+        proportion_words(proof, "builds")
     ))
 }
 
@@ -259,6 +295,7 @@ pub fn tolerance_assumptions(headroom: &Headroom) -> Vec<String> {
         count_words(headroom.as_is.of),
         headroom.looks
     )];
+    all.push("Met means: the target yield, and the share of looks that show the whole figure (clear_share) too.".to_owned());
     all.push("An error keeps the form of its law and grows or shrinks about \"no error\"; light, pupil, acuity, weight and friction stay as the scenario has them.".to_owned());
     if !headroom.the_same_in_every_build.is_empty() {
         let names: Vec<String> = headroom
@@ -270,6 +307,9 @@ pub fn tolerance_assumptions(headroom: &Headroom) -> Vec<String> {
             "The same in every build, and not scaled: {}.",
             listed(&names)
         ));
+    }
+    if !headroom.held_by_strength.is_empty() {
+        all.push("Not scaled with the others: hand scatter of the tension, for a strong hand would bring lines to half of the load at which they break before the figure suffers. A line that breaks whips.".to_owned());
     }
     if let Some(held_by) = headroom.held_by {
         all.push(format!(

@@ -195,7 +195,7 @@ pub struct PairedDifference {
     pub of: u64,
     /// Second share less first.
     pub difference: f64,
-    /// Its interval; of no width where no trial differs.
+    /// Its interval.
     pub interval: [f64; 2],
 }
 
@@ -208,16 +208,12 @@ impl PairedDifference {
             return None;
         }
         let difference = (gained as f64 - lost as f64) / of as f64;
-        let interval = if gained + lost == 0 {
-            [0.0; 2]
-        } else {
-            let n = of as f64 + 2.0;
-            let (up, down) = ((gained as f64 + 0.5) / n, (lost as f64 + 0.5) / n);
-            let middle = up - down;
-            let z = normal_quantile_wichura_1988(0.5 + level / 2.0);
-            let half = z * ((up + down - middle * middle) / n).sqrt();
-            [(middle - half).max(-1.0), (middle + half).min(1.0)]
-        };
+        let n = of as f64 + 2.0;
+        let (up, down) = ((gained as f64 + 0.5) / n, (lost as f64 + 0.5) / n);
+        let middle = up - down;
+        let z = normal_quantile_wichura_1988(0.5 + level / 2.0);
+        let half = z * ((up + down - middle * middle) / n).sqrt();
+        let interval = [(middle - half).max(-1.0), (middle + half).min(1.0)];
         Some(Self {
             gained,
             lost,

@@ -368,7 +368,7 @@ const EDITS: &[(&str, &str, &str)] = &[
     (
         "diameter = \"1.8 mm\"",
         "diameter = \"1.8 mm\"\nnearest = \"100 mm\"",
-        "must lie between the plates",
+        "must lie between 180 and 560 mm",
     ),
     (
         "diameter = \"1.8 mm\"",

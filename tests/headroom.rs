@@ -415,10 +415,6 @@ fn alone_a_tolerance_has_no_less_room_than_all_together() {
         // where looks that show too little end the room, shares of the deciding fault say nothing of it
         let saves = shared.cost < shared.alike.1 && shared.strides > 0;
         let held_by_clear = together.room.is_held_by_clear;
-        println!(
-            "{}: {held_by_clear} {} {}",
-            scenario.title, shared.cost, shared.alike.1
-        );
         assert!(saves || (held_by_clear && shared.cost <= shared.alike.1));
         for step in &shared.steps {
             let (low, high) = step.interval;

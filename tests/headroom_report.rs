@@ -137,7 +137,7 @@ fn a_design_without_room_is_told_to_shrink_or_to_be_changed() {
     let hopeless = found("slack-windmill", 0.9);
     let text = hopeless.text();
     for part in [
-        "No care in the work meets the target of 90 %",
+        "Less scatter alone does not meet the target of 90 %",
         "0 of 1 000 builds",
         "even none is not enough",
         "Not even work without scatter meets the target",

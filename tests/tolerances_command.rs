@@ -124,6 +124,11 @@ fn an_assessment_with_advice_holds_both_answers_in_one_report() {
     let folder = with("assess-advise", "carton-kite");
     let output = folder.run(&["assess", "one.toml", "--builds", "300", "--advise"]);
     assert!(output.status.success(), "{}", stderr(&output));
+    let text = stdout(&output);
+    for words in ["The peephole ", "Take the ", "The cheapest set of ways"] {
+        assert!(text.contains(words), "{words} in {text}");
+    }
+    assert!(!text.contains("next: `sightdrift peephole"));
     let names = folder.names_in("reports/one");
     for name in [
         "peephole.json",

@@ -31,6 +31,8 @@ pub(super) const USUAL_BUILDS: u64 = 10_000;
 pub(super) struct Told {
     /// Name of its JSON file's stem.
     pub name: &'static str,
+    /// The answer in a sentence or two, for whoever reads on elsewhere.
+    pub headline: Vec<String>,
     /// The question, as the heading of a page.
     pub question: &'static str,
     /// The answer's sections of a page.

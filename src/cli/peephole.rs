@@ -5,7 +5,7 @@ use super::arguments::AdviceOptions;
 use super::{Exit, Stop};
 use crate::decision::{PeepholeAnswer, peephole_answer};
 use crate::report::drawing::{PEEPHOLE_NAMES, peephole_drawings};
-use crate::report::{About, peephole_json, peephole_section, peephole_text};
+use crate::report::{About, peephole_json, peephole_section, peephole_sentences, peephole_text};
 use crate::scenario::Scenario;
 
 const NAME: &str = "peephole";
@@ -39,6 +39,7 @@ pub(super) fn put(
     let body = peephole_section(answer, plan, &drawings);
     Ok(Told {
         name: NAME,
+        headline: peephole_sentences(answer),
         question: "how big may the peephole be?",
         sections: body,
         json: peephole_json(answer, plan, about),

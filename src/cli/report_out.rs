@@ -90,7 +90,12 @@ impl ReportOut {
         if hooks.is_interrupted() {
             return Err(interrupted());
         }
-        Ok(Finished { assessment, files })
+        let headlines = advice.into_iter().flat_map(|told| told.headline).collect();
+        Ok(Finished {
+            assessment,
+            files,
+            headlines,
+        })
     }
 
     /// Puts the report in its place and says what comes of it; `placed` is called once it stands.
@@ -100,14 +105,18 @@ impl ReportOut {
         telling: Telling,
         placed: impl FnOnce(),
     ) -> Result<Exit, Stop> {
-        let Finished { assessment, files } = finished;
+        let Finished {
+            assessment,
+            files,
+            headlines,
+        } = finished;
         let place = self.folder.path().to_owned();
         self.folder.finish(files)?;
         placed();
         if telling.json {
             print_json(&results_json(assessment, &self.about))?;
         } else {
-            print(summary_text(assessment, &self.about).as_bytes())?;
+            print(summary_text(assessment, &self.about, headlines).as_bytes())?;
         }
         tell(&format!("report: {}", place.join("report.html").display()));
         Ok(if telling.gate && assessment.met != Met::Yes {
@@ -134,6 +143,8 @@ fn advice(scenario: &Scenario, about: &About, hooks: &RunHooks<'_>) -> Result<Ve
 pub(super) struct Finished {
     assessment: Assessment,
     files: Vec<(String, Vec<u8>)>,
+    /// What the advice comes to, where it was asked for.
+    headlines: Vec<String>,
 }
 
 /// Where a report of the scenario of this short name goes unless told otherwise.
@@ -195,7 +206,9 @@ fn report_files(
     advice: &[Told],
 ) -> Result<Vec<(String, Vec<u8>)>, Stop> {
     let drawings = drawing::drawings(assessment)?;
-    let sections = advice.iter().map(|told| &told.sections);
+    let sections = advice
+        .iter()
+        .map(|told| (&told.headline[..], &told.sections));
     let mut json = serde_json::to_vec_pretty(&results_json(assessment, about))?;
     json.push(b'\n');
     let mut files = vec![

@@ -5,7 +5,9 @@ use super::arguments::AdviceOptions;
 use super::{Exit, Stop};
 use crate::decision::{Tolerances, tolerances as work_out};
 use crate::report::drawing::{TOLERANCES_NAMES, tolerances_drawings};
-use crate::report::{About, tolerances_json, tolerances_sections, tolerances_text};
+use crate::report::{
+    About, tolerances_json, tolerances_sections, tolerances_sentences, tolerances_text,
+};
 use crate::scenario::{Scenario, warnings};
 
 const NAME: &str = "tolerances";
@@ -41,6 +43,7 @@ pub(super) fn put(scenario: &Scenario, found: &Tolerances, about: &About) -> Res
     let body = tolerances_sections(found, plan, &set_warnings, &drawings);
     Ok(Told {
         name: NAME,
+        headline: tolerances_sentences(found).into_iter().take(2).collect(),
         question: "how careful must the work be?",
         sections: body,
         json: tolerances_json(found, plan, &set_warnings, about),

@@ -150,12 +150,15 @@ pub(super) fn depths_text(depths: &Depths) -> String {
     let heads = [
         "depths",
         "builds that pass",
-        "margin",
+        "worst fault over limit",
         "apart at mm",
         "spread mm",
         "more builds pass, fresh numbers",
     ];
     text.push_str(&columns(&heads, rows));
+    if !depths.offers.is_empty() {
+        text.push_str("  The depths, rod by rod, stand in report.html and tolerances.json. Less head movement and more spread are more scattered.\n");
+    }
     let _ = writeln!(text, "  {ASSUMED}");
     text
 }

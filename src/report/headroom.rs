@@ -22,7 +22,7 @@ use std::fmt::Write;
 const MEANINGS: &str = "± is a bound: never beyond. \"sd\" is a standard deviation: two of three stay within it, nineteen of twenty within twice of it. \"up to\" is the farthest off, on any side.";
 
 /// What the closed form assumes.
-const COST_RULE: &str = "The shares are how much the square of the deciding fault falls when that step alone is made perfect, with all steps alike at the target; the closed form that follows from them (tolerance as the cube root of cost over share) is taken in short strides, each tried by whole builds.";
+const COST_RULE: &str = "The shares are how much the square of the deciding fault falls when that step alone is made perfect, with all steps alike at the target; the closed form that follows from them (tolerance as the cube root of cost over share) is taken in short strides, each tried by whole builds. Costs are in the unit of the ways of working, where those were given; steps that do not vary are left out.";
 
 /// The section on tolerances, with its drawing where there is one.
 pub fn headroom_section(
@@ -187,11 +187,16 @@ pub fn headroom_text(
         ),
         (false, "Not the workshop's: the visitor's eye"),
     ] {
-        let rows: Vec<AloneWords> = rows
-            .iter()
-            .filter(|row| row.is_work == is_work)
-            .map(|row| AloneWords::of(plan, row))
-            .collect();
+        let of_kind = || rows.iter().filter(|row| row.is_work == is_work);
+        if of_kind().count() > 0 && of_kind().all(Alone::is_hopeless) {
+            let _ = writeln!(
+                text,
+                "\n{title}\n  even none is not enough: no single one of the {} would do",
+                of_kind().count()
+            );
+            continue;
+        }
+        let rows: Vec<AloneWords> = of_kind().map(|row| AloneWords::of(plan, row)).collect();
         if rows.is_empty() {
             continue;
         }

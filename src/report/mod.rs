@@ -31,7 +31,9 @@ pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
 
 pub use page::page_html;
-pub use peephole::{PEEPHOLE_SCHEMA, peephole_json, peephole_section, peephole_text};
+pub use peephole::{
+    PEEPHOLE_SCHEMA, peephole_json, peephole_section, peephole_sentences, peephole_text,
+};
 pub use rare::{fault_words, rare_cautions, rare_json, rare_sentence, rare_text};
 pub use shares::{shares_json, shares_section, shares_sentences, shares_text};
 pub use sight::{sight_json, sight_text};
@@ -40,7 +42,9 @@ pub use tables::{junctions_csv, rods_csv};
 pub use tolerance_words::{
     allocation_sentence, headroom_sentence, no_allocation_sentence, tolerance_assumptions,
 };
-pub use tolerances::{TOLERANCES_SCHEMA, tolerances_json, tolerances_sections, tolerances_text};
+pub use tolerances::{
+    TOLERANCES_SCHEMA, tolerances_json, tolerances_sections, tolerances_sentences, tolerances_text,
+};
 pub use verdict::{
     Reason, clipped_sentence, eye_sentence, many_are_clipped, reason, reason_sentence,
     verdict_mark, verdict_sentence,

@@ -30,8 +30,9 @@ pub fn page_html<'m>(
     assessment: &Assessment,
     about: &About,
     drawings: &[Drawing],
-    advice: impl Iterator<Item = &'m Markup>,
+    advice: impl Iterator<Item = (&'m [String], &'m Markup)>,
 ) -> String {
+    let (headlines, sections): (Vec<&[String]>, Vec<&Markup>) = advice.unzip();
     let draw = |name: &str| drawn(drawings, name).map(figure);
     let one_trial = html! {
         tr { th { "One trial again" } td { code { "sightdrift see " (about.shell_file) " --trial N --look K --seed " (assessment.run_plan.seed) (sampling_option(&assessment.run_plan)) } } }
@@ -40,7 +41,7 @@ pub fn page_html<'m>(
     document(
         &title,
         html! {
-            (verdict(assessment, about))
+            (verdict(assessment, about, &headlines.concat()))
             section {
                 h2 { "The figure" }
                 (figure_words(assessment))
@@ -62,7 +63,7 @@ pub fn page_html<'m>(
                 p { (eye_sentence(assessment)) }
                 (draw("holding-zone").unwrap_or_default())
             }
-            @for sections in advice { (sections) }
+            @for section in sections { (section) }
             (how_sure(assessment, draw("yield")))
             (assumptions(&assessment.plan, about))
             (cautions_section(&assessment.plan))
@@ -106,7 +107,7 @@ pub(super) fn figure(drawing: &Drawing) -> Markup {
     }
 }
 
-fn verdict(assessment: &Assessment, about: &About) -> Markup {
+fn verdict(assessment: &Assessment, about: &About, advice: &[String]) -> Markup {
     let class = match assessment.met {
         Met::Yes if !many_are_clipped(assessment) => "verdict yes",
         Met::No => "verdict no",
@@ -122,6 +123,7 @@ fn verdict(assessment: &Assessment, about: &About) -> Markup {
                 p { (verdict_sentence(assessment)) }
                 @if let Some(clipped) = clipped_sentence(assessment) { p { (clipped) } }
                 p { (reason_sentence(assessment)) }
+                @for sentence in advice { p { (sentence) } }
             }
         }
     }

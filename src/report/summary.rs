@@ -15,8 +15,8 @@ use std::fmt::Write;
 /// Items in the table on the terminal.
 const ROWS: usize = 8;
 
-/// The summary, in plain text.
-pub fn summary_text(assessment: &Assessment, about: &About) -> String {
+/// The summary, in plain text; `advice`: what other answers in the same report come to, one sentence each.
+pub fn summary_text(assessment: &Assessment, about: &About, advice: &[String]) -> String {
     let mut text = String::new();
     let tally = &assessment.result.tally;
     let judging = &assessment.plan.design.judging;
@@ -25,6 +25,9 @@ pub fn summary_text(assessment: &Assessment, about: &About) -> String {
     let _ = writeln!(text, "{}", reason_sentence(assessment));
     if let Some(clipped) = clipped_sentence(assessment) {
         let _ = writeln!(text, "{clipped}");
+    }
+    for sentence in advice {
+        let _ = writeln!(text, "{sentence}");
     }
     text.push('\n');
     let _ = writeln!(
@@ -92,10 +95,12 @@ pub fn summary_text(assessment: &Assessment, about: &About) -> String {
     text.push_str(&worst_table(assessment));
     let _ = writeln!(text, "\n{}", disagreement_sentence(assessment));
     let file = &about.shell_file;
-    let _ = writeln!(
-        text,
-        "next: `sightdrift peephole {file}` (how big the peephole may be), `sightdrift tolerances {file}` (which step deserves the care, and the cheapest way to the target)"
-    );
+    if advice.is_empty() {
+        let _ = writeln!(
+            text,
+            "next: `sightdrift peephole {file}` (how big the peephole may be), `sightdrift tolerances {file}` (which step deserves the care, and the cheapest way to the target)"
+        );
+    }
     for warning in &about.warnings {
         let _ = writeln!(text, "warning: {warning}");
     }

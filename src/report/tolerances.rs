@@ -21,7 +21,7 @@ use std::fmt::Write;
 pub const TOLERANCES_SCHEMA: u32 = 1;
 
 /// The answer in a few sentences, the one to act on first.
-fn in_short(found: &Tolerances) -> Vec<String> {
+pub fn tolerances_sentences(found: &Tolerances) -> Vec<String> {
     let mut sentences = vec![
         way_sets_sentence(&found.way_sets),
         headroom_sentence(&found.headroom),
@@ -47,7 +47,7 @@ pub fn tolerances_sections(
         section {
             h2 { "How careful must the work be?" }
             div class=(if meets { "verdict yes" } else { "verdict no" }) {
-                @for (nth, sentence) in in_short(found).iter().enumerate() {
+                @for (nth, sentence) in tolerances_sentences(found).iter().enumerate() {
                     p class=[(nth == 0).then_some("mark")] { (sentence) }
                 }
                 @for warning in set_warnings { p class="warning" { (WITH_THE_SET) (warning) } }
@@ -68,19 +68,25 @@ pub fn tolerances_text(
     about: &About,
 ) -> String {
     let mut text = format!("{}\n\n", about.title);
-    for sentence in in_short(found) {
+    let short = tolerances_sentences(found);
+    for sentence in &short {
         let _ = writeln!(text, "{sentence}");
     }
     for warning in set_warnings {
         let _ = writeln!(text, "{WITH_THE_SET}{warning}");
     }
     for part in [
-        shares_text(&found.shares),
-        headroom_text(plan, &found.headroom, &found.alone, &found.allocation),
         way_sets_text(&found.way_sets),
+        headroom_text(plan, &found.headroom, &found.alone, &found.allocation),
+        shares_text(&found.shares),
         depths_text(&found.depths),
     ] {
-        let _ = write!(text, "\n{}\n", part.trim_end());
+        text.push('\n');
+        // what stands at the top is not said twice
+        let said = |line: &str| short.iter().any(|sentence| sentence == line.trim());
+        for line in part.trim_end().lines().filter(|line| !said(line)) {
+            let _ = writeln!(text, "{line}");
+        }
     }
     text.push_str("\nThe other tables (drift, gap and failures by step, cost against yield, what each step costs) stand in report.html and tolerances.json.\n");
     text
@@ -104,7 +110,7 @@ pub fn tolerances_json(
         "builds": found.run.builds,
         "looks_at_each_build": found.run.looks,
         "level": found.run.level,
-        "answer": in_short(found),
+        "answer": tolerances_sentences(found),
         "shares": shares_json(&found.shares),
         "room": headroom_json(plan, &found.headroom, &found.alone, &found.allocation),
         "ways": way_sets_json(&found.way_sets),

@@ -339,13 +339,15 @@ fn read_stock(table: &Table<'_>, plates_mm: Option<[f64; 2]>) -> Option<StockRea
                         key,
                         found,
                         |mm| mm >= within[0] && mm <= within[1],
-                        "must lie between the plates",
+                        &format!("must lie between {} and {} mm", within[0], within[1]),
                     )
                     .map(|found| Some(found.value)),
                 None => Some(None),
             }
         };
-        let (least, most) = (one(low)?, one(high)?);
+        // both are read before either may end it
+        let (least, most) = (one(low), one(high));
+        let (least, most) = (least?, most?);
         if let (Some(least), Some(most)) = (least, most)
             && !(least <= most)
             && let Some(value) = table.get_named(low)
@@ -353,7 +355,7 @@ fn read_stock(table: &Table<'_>, plates_mm: Option<[f64; 2]>) -> Option<StockRea
             table.problems.tell(
                 &value.span(),
                 format!(
-                    "{low} is {}, must not be above {high}",
+                    "{low} is {}, must not be above {high} ({most} mm)",
                     table.problems.quote(&value.span())
                 ),
                 None,

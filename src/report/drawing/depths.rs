@@ -4,7 +4,7 @@ use super::axis::{Axis, bottom_axis, left_axis, number};
 use super::labels::Labels;
 use super::sheet::{
     Anchor, Area, BLACK, BLUE, GREEN, GREY, LABEL, NOTE, Pattern, SKY, STRONG, Sheet, Spot, Type,
-    VERMILLION,
+    VERMILLION, WHITE,
 };
 use super::text::wrapped;
 use super::{Draft, Drawing, DrawingError, MARGIN, WIDTH, text, titled};
@@ -52,9 +52,12 @@ pub fn depths_drawing(depths: &Depths, target: f64) -> Result<Drawing, DrawingEr
 fn draft(depths: &Depths, target: f64) -> Draft {
     let mut sheet = titled(TITLE, FIRST_TOP + ROW + PANEL_HEIGHT + 60.0);
     let key = [
-        "Black square: as it is. Green triangles A, B, C: offered, better in robustness and no less scattered.".to_owned(),
+        match depths.offers.len() {
+            0 => "Black square: as it is. None is offered.".to_owned(),
+            _ => "Black square: as it is. Green triangles with letters: offered, more robust and no less scattered.".to_owned(),
+        },
         format!(
-            "Small blue rings: the best of {} layouts that can be built. Grey dotted: today's depths drawn together (under x1) or apart on each line, be there such rods or not.",
+            "Small blue rings: the best of {} layouts that can be built. Grey dotted: today's depths drawn together (under x1) or apart on each line, with rods of any length.",
             number(depths.tried as f64, 1.0)
         ),
     ];
@@ -228,20 +231,29 @@ fn draw_marks(sheet: &mut Sheet, area: &Area, depths: &Depths, places: &Places<'
             ));
         }
     }
+    let mut letters = Vec::new();
     for (nth, offer) in depths.offers.iter().enumerate() {
         if let Some([x, y]) = places.of(&offer.layout) {
-            sheet.fill(
-                &[[x - 6.0, y + 5.0], [x + 6.0, y + 5.0], [x, y - 6.5]],
-                GREEN,
-            );
-            labels.keep_clear(Area::new(x, y, x, y).grown(7.0));
-            named.push(([x, y], offer_letter(nth).to_string(), BLACK));
+            letters.push(([x, y], offer_letter(nth).to_string()));
+            labels.keep_clear(Area::new(x, y, x, y).grown(10.0));
         }
     }
     if let Some([x, y]) = places.of(&depths.as_is) {
         sheet.rect(&Area::new(x, y, x, y).grown(5.0), BLACK);
         labels.keep_clear(Area::new(x, y, x, y).grown(6.0));
         named.push(([x, y], "as it is".to_owned(), BLACK));
+    }
+    for ([x, y], letter) in letters {
+        sheet.fill(
+            &[[x - 10.0, y + 8.0], [x + 10.0, y + 8.0], [x, y - 11.0]],
+            GREEN,
+        );
+        let style = Type {
+            em: 11.0,
+            ink: WHITE,
+            ..STRONG
+        };
+        sheet.text([x, y + 2.5], &letter, style, Anchor::Middle);
     }
     // the names that matter most find their room first
     for (at, name, ink) in named.into_iter().rev() {

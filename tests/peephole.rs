@@ -4,7 +4,8 @@
 mod support;
 
 use sightdrift::decision::peephole::{
-    BoundReason, ChangeKind, Counted, DepthHidden, NoWindow, State, hand_holes, plate_advice,
+    BoundReason, ChangeKind, Counted, DepthHidden, NoWindow, State, hand_holes, head_movement,
+    plate_advice,
 };
 use sightdrift::decision::{PeepholeAnswer, Removal, RunPlan, brief, brief_run, peephole_answer};
 use sightdrift::figure::{Frame, Law, LimitRule, Plan, Source};
@@ -14,6 +15,7 @@ use sightdrift::sampling::Sampling;
 use sightdrift::scenario::{EXAMPLES, Scenario, read_scenario};
 use sightdrift::statistics::{IntervalMethod, interval_of_clustered_share};
 use sightdrift::trial::RunHooks;
+use sightdrift::vision::FieldOfLight;
 use std::sync::atomic::AtomicBool;
 use support::{plain_design, set_law, silent_laws, with_hooks};
 
@@ -329,7 +331,7 @@ fn too_little_light_binds_no_hole_and_says_how_much_more_would_do() {
     let run = brief_run(&scenario.run, 100);
     let answer = with_hooks(|hooks| peephole_answer(&plan, &run, hooks)).expect("whole");
     let light = answer.light.expect("a luminance");
-    assert!(light.smallest_mm.is_none() && light.times_more_light().is_some_and(|t| t > 1.0));
+    assert!(light.smallest_mm.is_none() && light.times_more_light.is_some_and(|t| t > 1.0));
     assert!(
         answer
             .bounds
@@ -337,6 +339,65 @@ fn too_little_light_binds_no_hole_and_says_how_much_more_would_do() {
             .all(|bound| bound.reason != BoundReason::Light)
     );
     assert_eq!(answer.depth_hidden, DepthHidden::AtEvery);
+}
+
+/// The boat in this light, which its pupils follow.
+fn boat_in_the_light(luminance_cd_per_m2: f64) -> Plan {
+    let mut design = example("desk-boat").plan.design.clone();
+    design.viewer.luminance_cd_per_m2 = Some(luminance_cd_per_m2);
+    let Law::Light { light, age } = design.law(Source::Pupil).clone() else {
+        panic!("the boat's pupils follow the light");
+    };
+    let light = FieldOfLight {
+        luminance_cd_per_m2,
+        ..light
+    };
+    set_law(&mut design, Source::Pupil, Law::Light { light, age });
+    Plan::new(design)
+}
+
+#[test]
+fn so_many_times_the_light_is_just_enough_for_the_pupil_that_it_sets() {
+    let run = RunPlan {
+        builds: 50,
+        ..brief_run(&example("desk-boat").run, 50)
+    };
+    let light = |luminance: f64| {
+        let plan = boat_in_the_light(luminance);
+        let answer = with_hooks(|hooks| peephole_answer(&plan, &run, hooks)).expect("whole");
+        answer.light.expect("a luminance")
+    };
+    let dim = light(2.0);
+    let times = dim.times_more_light.expect("too dim");
+    assert!((times - 3.5).abs() < 0.2, "{times}");
+    let bright = light(2.0 * times);
+    let got = bright.whole_pupil_td / bright.normal.illuminance_td;
+    assert!((got - 1.0).abs() < 1e-6, "{got}");
+    // the natural pupil narrows, so more is asked for than light on a fixed pupil
+    assert!(times > dim.normal.illuminance_td / dim.whole_pupil_td);
+}
+
+#[test]
+fn a_wide_hole_leaves_as_much_head_movement_as_the_work_allows() {
+    let scenario = example("carton-kite");
+    let interrupted = AtomicBool::new(false);
+    let free = |diameter_mm: f64| {
+        let plan = Plan::new(scenario.plan.design.with_peephole_mm(diameter_mm));
+        head_movement(&plan, &scenario.run, &interrupted)
+            .expect("whole")
+            .holds
+    };
+    let usual = free(25.0);
+    for wide in [free(189.0), free(5000.0)] {
+        let [low, high] = wide.interval_mm.map(|mm| mm.expect("an interval"));
+        let usual_mm = usual.at_mm.expect("mm");
+        assert!(
+            low < 2.45 && 2.45 < high && low < usual_mm && usual_mm < high,
+            "{wide:?}"
+        );
+        let gap = wide.at_mm.expect("mm") - usual_mm;
+        assert!(gap.abs() < 0.02, "{wide:?} {usual:?}");
+    }
 }
 
 #[test]

@@ -200,7 +200,7 @@ fn light_json(answer: &PeepholeAnswer) -> Value {
             "least_td": light.normal.illuminance_td,
             "whole_pupil_td": light.whole_pupil_td,
             "smallest_mm": light.smallest_mm,
-            "times_more_light_needed": light.times_more_light(),
+            "times_more_light_needed": light.times_more_light,
         })
     })
 }

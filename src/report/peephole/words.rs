@@ -381,14 +381,20 @@ pub(super) fn light_sentence(answer: &PeepholeAnswer) -> String {
         figures(light.whole_pupil_td),
         figures(light.luminance_cd_per_m2)
     );
-    match (light.smallest_mm, light.times_more_light()) {
+    match (light.smallest_mm, light.times_more_light) {
         (Some(at_mm), _) => format!(
             "{rule}. {pupil}; a hole of {} mm lets just enough in (a model's limit, without an interval).",
             fine(at_mm)
         ),
         (None, times) => format!(
-            "{rule}. {pupil}: too little at any diameter, so it bounds no hole; {} times more light would do.",
-            times.map_or_else(String::new, figures)
+            "{rule}. {pupil}: too little at any diameter, so it bounds no hole; {}.",
+            times.map_or_else(
+                || "no brighter light that was tried would do".to_owned(),
+                |times| format!(
+                    "{} times as much light would do (with the pupil as it is in that light)",
+                    figures(times)
+                )
+            )
         ),
     }
 }

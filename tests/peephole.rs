@@ -323,6 +323,28 @@ fn a_thicker_plate_shows_less_and_its_limits_are_where_the_share_crosses() {
 }
 
 #[test]
+fn a_plate_that_takes_more_than_a_tenth_of_the_view_is_told_with_how_thin_it_must_be() {
+    let plan = example("desk-boat").plan;
+    let with_plate = |plate_mm: f64| {
+        let mut design = plan.design.clone();
+        design.peephole.plate_mm = plate_mm;
+        plate_advice(&Plan::new(design), 10.0)
+    };
+    assert!(with_plate(0.0).own_takes.is_none());
+    let limits = with_plate(6.0);
+    let thick = limits.own_takes.expect("more than a tenth");
+    assert!(thick.lost_share > 0.1 && !thick.is_clipped, "{thick:?}");
+    assert_eq!(Some(thick.thin_enough_mm), limits.nine_tenths_up_to_mm);
+    assert!(with_plate(0.99 * thick.thin_enough_mm).own_takes.is_none());
+    let shown_mm = limits.shown_up_to_mm.expect("shown");
+    let thicker = with_plate(1.01 * shown_mm).own_takes.expect("clipped");
+    assert!(
+        thicker.is_clipped && thicker.clear_share < 0.25,
+        "{thicker:?}"
+    );
+}
+
+#[test]
 fn too_little_light_binds_no_hole_and_says_how_much_more_would_do() {
     let scenario = example("gallery-bridge");
     let mut design = scenario.plan.design.clone();

@@ -19,7 +19,7 @@ pub use models::{
     Blurs, DepthHidden, DiffractionLimit, HandHole, LightLimit, hand_holes, trolands_at,
 };
 pub use movement::{HeadMovement, Radius, head_movement};
-pub use plate::{PLATES_MM, PlateAdvice, PlateRow, plate_advice};
+pub use plate::{OwnPlate, PLATES_MM, PlateAdvice, PlateRow, plate_advice};
 pub use sweep::{Counted, PeepholePoint};
 pub use tools::{Cautious, Recommended, ToolRun};
 

@@ -4,7 +4,7 @@ use super::super::about::About;
 use super::super::json::{proportion_json, scenario_json};
 use super::words::{
     answer_sentences, assumed_sentence, by_hand_sentence, change_words, choice_sentence,
-    reason_words, recommended_sentence,
+    plate_sentence, reason_words, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::{
@@ -36,6 +36,7 @@ pub fn peephole_json(answer: &PeepholeAnswer, plan: &Plan, about: &About) -> Val
         "level": level,
         "answer": answer_sentences(answer),
         "recommendation": recommended_sentence(answer),
+        "plate_sentence": plate_sentence(answer),
         "assumes": assumed_sentence(answer),
         "targets": { "yield": answer.targets.build_yield, "clear_share": answer.targets.clear },
         "own_mm": answer.own_mm,
@@ -213,6 +214,12 @@ fn plate_json(answer: &PeepholeAnswer) -> Value {
         "outermost_tangent": plate.tangent,
         "shown_up_to_mm": plate.shown_up_to_mm,
         "nine_tenths_up_to_mm": plate.nine_tenths_up_to_mm,
+        "own_takes": plate.own_takes.map(|own| json!({
+            "lost_share": own.lost_share,
+            "clear_share": own.clear_share,
+            "clips_the_outermost_rod_end": own.is_clipped,
+            "thin_enough_mm": own.thin_enough_mm,
+        })),
         "thicknesses": plate.rows.iter().map(|row| json!({
             "thickness_mm": row.thickness_mm,
             "open_share": row.open_share,

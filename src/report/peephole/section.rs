@@ -6,7 +6,7 @@ use super::super::words::{count_words, figures, level_words, proportion_words, s
 use super::words::{
     answer_sentences, assumed_sentence, blur_sentence, bound_name, bound_words, by_hand_sentence,
     cautious_sentence, change_words, choice_sentence, counted_rows, diffraction_sentence, fine,
-    light_sentence, looks_words, mm, recommended_sentence,
+    light_sentence, looks_words, mm, plate_sentence, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::{Change, PeepholePoint, Proof, Radius};
@@ -28,6 +28,7 @@ pub fn peephole_section(answer: &PeepholeAnswer, plan: &Plan, drawings: &[Drawin
                 }
                 p { strong { (recommended_sentence(answer)) } }
                 @if let Some(cautious) = cautious_sentence(answer) { p { (cautious) } }
+                @if let Some(plate) = plate_sentence(answer) { p { (plate) } }
             }
             p { (assumed_sentence(answer)) }
             (draw("peephole"))

@@ -6,7 +6,7 @@ use super::super::words::{count_words, proportion_words};
 use super::words::{
     answer_sentences, assumed_sentence, blur_sentence, bound_name, bound_words, by_hand_sentence,
     cautious_sentence, change_words, choice_sentence, counted_rows, diffraction_sentence,
-    light_sentence, looks_words, mm, recommended_sentence,
+    light_sentence, looks_words, mm, plate_sentence, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::{Change, ChangeKind};
@@ -20,6 +20,9 @@ pub fn peephole_text(answer: &PeepholeAnswer, plan: &Plan, about: &About) -> Str
         let _ = writeln!(text, "{sentence}");
     }
     let _ = writeln!(text, "{}", recommended_sentence(answer));
+    if let Some(plate) = plate_sentence(answer) {
+        let _ = writeln!(text, "{plate}");
+    }
     if let Some(found) = &answer.recommended {
         let rows = |counted| counted_rows(counted, answer.run.level);
         for (name, value) in rows(&found.chosen.counted) {

@@ -296,6 +296,32 @@ pub(super) fn cautious_sentence(answer: &PeepholeAnswer) -> Option<String> {
     ))
 }
 
+/// What the scenario's own plate takes of the view, where it matters.
+pub(super) fn plate_sentence(answer: &PeepholeAnswer) -> Option<String> {
+    let plate = &answer.plate;
+    let own = plate.own_takes?;
+    let lost = figures(100.0 * own.lost_share);
+    let clipped = if own.is_clipped {
+        ", so much that it is clipped even for an eye at the station point"
+    } else {
+        ""
+    };
+    let mend = if own.thin_enough_mm >= 0.05 {
+        format!(
+            "Countersink its far side until the edge is at most {} mm thick, and blacken it.",
+            mm((100.0 * own.thin_enough_mm).floor() / 100.0)
+        )
+    } else {
+        "Countersink its far side to a sharp edge, and blacken it; a wider hole helps too."
+            .to_owned()
+    };
+    Some(format!(
+        "The scenario's own plate, {} mm thick, takes {lost} % of the view of the outermost rod end through a hole of {} mm{clipped} (a model's limit, without an interval; the trials take the plate as thin). {mend}",
+        mm(plate.own_mm),
+        mm(plate.diameter_mm)
+    ))
+}
+
 /// How the recommendation was come by.
 pub(super) fn choice_sentence(found: &Recommended, answer: &PeepholeAnswer) -> String {
     let where_from = if found.is_safe {

@@ -204,6 +204,16 @@ fn where_friction_slackens_the_lines_no_hole_serves_and_the_answer_says_what_doe
     let target = answer.targets;
     assert!(friction.counted.build_yield.share() >= Some(target.build_yield));
     assert!(clear(&friction.counted) >= target.clear);
+    assert!(friction.is_sure);
+    // where no build passes at all a pinhole is as near as any: the one that shows the figure is told
+    for change in &answer.changes {
+        let Some(nearest) = &change.nearest else {
+            continue;
+        };
+        if nearest.counted.build_yield.count == 0 && change.kind != ChangeKind::LargerFigure {
+            assert!(clear(&nearest.counted) > 0.9, "{:?}", change.kind);
+        }
+    }
     for kind in [
         ChangeKind::EyeRelief,
         ChangeKind::DepthSpread,
@@ -244,6 +254,8 @@ fn what_opens_a_range_is_the_least_change_that_does_and_is_proved() {
     assert!(proof.counted.build_yield.share() >= Some(answer.targets.build_yield));
     let (as_is, needed) = (depth.as_is.expect("mm"), depth.needed.expect("mm"));
     assert!(0.0 < needed && needed < as_is, "{needed} {as_is}");
+    let low = proof.counted.build_yield.interval().expect("builds")[0];
+    assert_eq!(proof.is_sure, low >= answer.targets.build_yield);
     // as it is, the same diameter does not serve
     let before = with_hole(&plan, proof.diameter_mm, &answer.run);
     assert!(before.build_yield.share() < Some(answer.targets.build_yield));

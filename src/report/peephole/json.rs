@@ -175,7 +175,13 @@ fn tool_json(run: &ToolRun, level: f64) -> Value {
 }
 
 fn change_json(change: &Change, level: f64) -> Value {
-    let proof = |proof: &Proof| json!({ "diameter_mm": proof.diameter_mm, "gives": counted_json(&proof.counted, level) });
+    let proof = |proof: &Proof| {
+        json!({
+            "diameter_mm": proof.diameter_mm,
+            "whole_interval_meets_targets": proof.is_sure,
+            "gives": counted_json(&proof.counted, level),
+        })
+    };
     json!({
         "change": change.kind.name(),
         "cause": match change.kind {

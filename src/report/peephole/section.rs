@@ -114,7 +114,7 @@ fn changes(answer: &PeepholeAnswer) -> Markup {
     let row = |change: &Change, proof: Option<&Proof>| {
         html! {
             tr {
-                td { (change_words(change)) }
+                td { (change_words(change)) @if change.proof.as_ref().is_some_and(|proof| !proof.is_sure) { " (by its estimate only: more builds would tell)" } }
                 @if let Some(proof) = proof {
                     td { (mm(proof.diameter_mm)) }
                     td { (proportion_words(&proof.counted.build_yield, "builds")) }
@@ -125,7 +125,7 @@ fn changes(answer: &PeepholeAnswer) -> Markup {
     };
     html! {
         h3 { "What would open a range" }
-        p { "Each change alone, everything else as it is: the least of it at which some diameter meets all targets, found by halving and proved by builds and looks that had no part in finding it. Rods are cut anew to fit, lines are led to the station point anew, and all errors keep their laws." }
+        p { "Each change alone, everything else as it is: the least of it at which some diameter meets all targets, found by halving and proved by builds and looks that had no part in finding it: the whole interval of every share meets its target there, or it says that only the estimate does. Rods are cut anew to fit, lines are led to the station point anew, and all errors keep their laws." }
         @if opens.is_empty() {
             p { "None of the changes that were tried opens a range by itself." }
         } @else {

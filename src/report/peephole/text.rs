@@ -99,8 +99,13 @@ fn changes_text(answer: &PeepholeAnswer) -> String {
         if let Some(proof) = &change.proof {
             let _ = writeln!(
                 text,
-                "  {} (proved with a hole of {} mm: builds that pass {}; clear looks {})",
+                "  {} ({} with a hole of {} mm: builds that pass {}; clear looks {})",
                 change_words(change),
+                if proof.is_sure {
+                    "proved"
+                } else {
+                    "by its estimate only, more builds would tell:"
+                },
                 mm(proof.diameter_mm),
                 proportion_words(&proof.counted.build_yield, "builds"),
                 looks_words(&proof.counted.clear, answer.run.level)

@@ -292,6 +292,35 @@ fn an_upper_end_is_found_where_parallax_binds() {
 }
 
 #[test]
+fn the_range_ends_where_a_wider_hole_is_of_no_use_and_the_tool_lies_inside() {
+    for (name, own_mm) in [
+        ("carton-kite", 5000.0),
+        ("desk-boat", 9.0),
+        ("gallery-bridge", 16.0),
+    ] {
+        let scenario = example(name);
+        let plan = Plan::new(scenario.plan.design.with_peephole_mm(own_mm));
+        let run = brief_run(&scenario.run, 500);
+        let answer = with_hooks(|hooks| peephole_answer(&plan, &run, hooks)).expect("whole");
+        let range = answer.range.as_ref().expect("a range");
+        let largest = range.largest.expect("an upper end");
+        assert_eq!(largest.reason, BoundReason::Guides, "{name}");
+        assert_eq!(largest.at_mm, answer.guides_until_mm);
+        assert_eq!(range.holds(own_mm), own_mm < 100.0);
+        assert_eq!(answer.own_is_wider_than_of_use(), own_mm > 100.0);
+        let found = answer.recommended.as_ref().expect("a tool");
+        assert!(range.holds(found.chosen.tool.diameter_mm));
+        // beyond it hardly any look shows more, and none of the target is missed
+        let shown = |mm: f64| clear(&with_hole(&plan, mm, &run));
+        let at_end = shown(largest.at_mm);
+        assert!(
+            at_end >= 0.95 && shown(2.0 * largest.at_mm) - at_end < 0.05,
+            "{name}"
+        );
+    }
+}
+
+#[test]
 fn the_recommended_tool_lies_in_the_safe_part_and_its_proof_agrees() {
     let (plan, answer) = answer_of("desk-boat", 2000);
     let found = answer.recommended.as_ref().expect("a tool");

@@ -4,7 +4,7 @@ use super::super::about::About;
 use super::super::json::{proportion_json, scenario_json};
 use super::words::{
     answer_sentences, assumed_sentence, by_hand_sentence, change_words, choice_sentence,
-    plate_sentence, reason_words, recommended_sentence,
+    guide_sentence, plate_sentence, reason_words, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::{
@@ -36,11 +36,13 @@ pub fn peephole_json(answer: &PeepholeAnswer, plan: &Plan, about: &About) -> Val
         "level": level,
         "answer": answer_sentences(answer),
         "recommendation": recommended_sentence(answer),
+        "eyes_anywhere_warning": guide_sentence(answer),
         "plate_sentence": plate_sentence(answer),
         "assumes": assumed_sentence(answer),
         "targets": { "yield": answer.targets.build_yield, "clear_share": answer.targets.clear },
         "own_mm": answer.own_mm,
         "own_is_in_range": answer.range.as_ref().is_ok_and(|range| range.holds(answer.own_mm)),
+        "own_is_wider_than_of_use": answer.own_is_wider_than_of_use(),
         "range": range_json(answer),
         "bounds": answer.bounds.iter().map(|bound| bound_json(bound, answer)).collect::<Vec<_>>(),
         "if_eyes_stood_anywhere_in_the_hole": bound_json(&answer.if_anywhere, answer),

@@ -6,10 +6,10 @@ use super::super::words::{count_words, figures, level_words, proportion_words, s
 use super::words::{
     answer_sentences, assumed_sentence, blur_sentence, bound_name, bound_words, by_hand_sentence,
     cautious_sentence, change_words, choice_sentence, counted_rows, diffraction_sentence, fine,
-    light_sentence, looks_words, mm, plate_sentence, recommended_sentence,
+    guide_sentence, light_sentence, looks_words, mm, plate_sentence, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
-use crate::decision::peephole::{Change, PeepholePoint, Proof, Radius};
+use crate::decision::peephole::{BoundReason, Change, PeepholePoint, Proof, Radius};
 use crate::figure::Plan;
 use crate::statistics::{ClusteredShare, interval_of_clustered_share};
 use crate::units::arcmin;
@@ -19,16 +19,17 @@ use maud::{Markup, html};
 pub fn peephole_section(answer: &PeepholeAnswer, plan: &Plan, drawings: &[Drawing]) -> Markup {
     let draw = |name: &str| drawn(drawings, name).map(figure).unwrap_or_default();
     let sentences = answer_sentences(answer);
+    let (first, rest) = sentences.split_at(1);
     html! {
         section {
             h2 { "How big may the peephole be?" }
             div class=(if answer.range.is_ok() { "verdict yes" } else { "verdict no" }) {
-                @for (nth, sentence) in sentences.iter().enumerate() {
-                    p class=[(nth == 0).then_some("mark")] { (sentence) }
-                }
+                @for sentence in first { p class="mark" { (sentence) } }
                 p { strong { (recommended_sentence(answer)) } }
+                @if let Some(guide) = guide_sentence(answer) { p { strong { (guide) } } }
                 @if let Some(cautious) = cautious_sentence(answer) { p { (cautious) } }
                 @if let Some(plate) = plate_sentence(answer) { p { (plate) } }
+                @for sentence in rest { p { (sentence) } }
             }
             p { (assumed_sentence(answer)) }
             (draw("peephole"))
@@ -148,6 +149,8 @@ fn changes(answer: &PeepholeAnswer) -> Markup {
 }
 
 fn bounds(answer: &PeepholeAnswer) -> Markup {
+    let mut reasons = answer.bounds.iter().map(|bound| bound.reason);
+    let binds = reasons.any(|reason| reason == BoundReason::Guides);
     html! {
         table {
             thead { tr { th { "Bound" } th { "from" } th { "hole" } } }
@@ -160,7 +163,7 @@ fn bounds(answer: &PeepholeAnswer) -> Markup {
                     }
                 }
                 tr { td { (bound_name(answer.if_anywhere.reason)) } td { "above, advice" } td { (bound_words(&answer.if_anywhere, answer)) } }
-                tr { td { "the hole guides the eye" } td { "advice" } td { "up to " (mm(answer.guides_until_mm)) " mm: beyond it the whole mean pupil sees the whole figure from anywhere within " (mm(answer.wandering_mm)) " mm" } }
+                @if !binds { tr { td { "the hole guides the eye" } td { "advice" } td { "up to " (mm(answer.guides_until_mm)) " mm: beyond it the whole mean pupil sees the whole figure from anywhere within " (mm(answer.wandering_mm)) " mm; the targets ask for a wider one" } } }
             }
         }
     }

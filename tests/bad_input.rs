@@ -366,6 +366,11 @@ const EDITS: &[(&str, &str, &str)] = &[
         "must be 0 or more",
     ),
     (
+        "eye_relief = \"12 mm\"",
+        "eye_relief = \"12 mm\"\nplate_thickness = \"168 mm\"",
+        "plate_thickness is \"168 mm\": the peephole's plate would reach the front plate, must be under 168 mm",
+    ),
+    (
         "diameter = \"1.8 mm\"",
         "diameter = \"1.8 mm\"\nnearest = \"100 mm\"",
         "must lie between 180 and 560 mm",

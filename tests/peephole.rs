@@ -4,7 +4,8 @@
 mod support;
 
 use sightdrift::decision::peephole::{
-    BoundReason, ChangeKind, Counted, DepthHidden, NoWindow, State, hand_holes, plate_advice,
+    BoundReason, ChangeKind, Counted, DepthHidden, NoWindow, State, hand_holes, head_movement,
+    plate_advice,
 };
 use sightdrift::decision::{PeepholeAnswer, Removal, RunPlan, brief, brief_run, peephole_answer};
 use sightdrift::figure::{Frame, Law, LimitRule, Plan, Source};
@@ -14,6 +15,7 @@ use sightdrift::sampling::Sampling;
 use sightdrift::scenario::{EXAMPLES, Scenario, read_scenario};
 use sightdrift::statistics::{IntervalMethod, interval_of_clustered_share};
 use sightdrift::trial::RunHooks;
+use sightdrift::vision::FieldOfLight;
 use std::sync::atomic::AtomicBool;
 use support::{plain_design, set_law, silent_laws, with_hooks};
 
@@ -202,6 +204,16 @@ fn where_friction_slackens_the_lines_no_hole_serves_and_the_answer_says_what_doe
     let target = answer.targets;
     assert!(friction.counted.build_yield.share() >= Some(target.build_yield));
     assert!(clear(&friction.counted) >= target.clear);
+    assert!(friction.is_sure);
+    // where no build passes at all a pinhole is as near as any: the one that shows the figure is told
+    for change in &answer.changes {
+        let Some(nearest) = &change.nearest else {
+            continue;
+        };
+        if nearest.counted.build_yield.count == 0 && change.kind != ChangeKind::LargerFigure {
+            assert!(clear(&nearest.counted) > 0.9, "{:?}", change.kind);
+        }
+    }
     for kind in [
         ChangeKind::EyeRelief,
         ChangeKind::DepthSpread,
@@ -242,6 +254,8 @@ fn what_opens_a_range_is_the_least_change_that_does_and_is_proved() {
     assert!(proof.counted.build_yield.share() >= Some(answer.targets.build_yield));
     let (as_is, needed) = (depth.as_is.expect("mm"), depth.needed.expect("mm"));
     assert!(0.0 < needed && needed < as_is, "{needed} {as_is}");
+    let low = proof.counted.build_yield.interval().expect("builds")[0];
+    assert_eq!(proof.is_sure, low >= answer.targets.build_yield);
     // as it is, the same diameter does not serve
     let before = with_hole(&plan, proof.diameter_mm, &answer.run);
     assert!(before.build_yield.share() < Some(answer.targets.build_yield));
@@ -275,6 +289,35 @@ fn an_upper_end_is_found_where_parallax_binds() {
     assert!(passed(at_mm) >= 0.9 && passed(1.004 * at_mm) < 0.9);
     assert!(held.surely_mm.is_none_or(|mm| mm <= at_mm));
     assert!(held.possibly_mm.is_none_or(|mm| mm >= at_mm));
+}
+
+#[test]
+fn the_range_ends_where_a_wider_hole_is_of_no_use_and_the_tool_lies_inside() {
+    for (name, own_mm) in [
+        ("carton-kite", 5000.0),
+        ("desk-boat", 9.0),
+        ("gallery-bridge", 16.0),
+    ] {
+        let scenario = example(name);
+        let plan = Plan::new(scenario.plan.design.with_peephole_mm(own_mm));
+        let run = brief_run(&scenario.run, 500);
+        let answer = with_hooks(|hooks| peephole_answer(&plan, &run, hooks)).expect("whole");
+        let range = answer.range.as_ref().expect("a range");
+        let largest = range.largest.expect("an upper end");
+        assert_eq!(largest.reason, BoundReason::Guides, "{name}");
+        assert_eq!(largest.at_mm, answer.guides_until_mm);
+        assert_eq!(range.holds(own_mm), own_mm < 100.0);
+        assert_eq!(answer.own_is_wider_than_of_use(), own_mm > 100.0);
+        let found = answer.recommended.as_ref().expect("a tool");
+        assert!(range.holds(found.chosen.tool.diameter_mm));
+        // beyond it hardly any look shows more, and none of the target is missed
+        let shown = |mm: f64| clear(&with_hole(&plan, mm, &run));
+        let at_end = shown(largest.at_mm);
+        assert!(
+            at_end >= 0.95 && shown(2.0 * largest.at_mm) - at_end < 0.05,
+            "{name}"
+        );
+    }
 }
 
 #[test]
@@ -321,6 +364,28 @@ fn a_thicker_plate_shows_less_and_its_limits_are_where_the_share_crosses() {
 }
 
 #[test]
+fn a_plate_that_takes_more_than_a_tenth_of_the_view_is_told_with_how_thin_it_must_be() {
+    let plan = example("desk-boat").plan;
+    let with_plate = |plate_mm: f64| {
+        let mut design = plan.design.clone();
+        design.peephole.plate_mm = plate_mm;
+        plate_advice(&Plan::new(design), 10.0)
+    };
+    assert!(with_plate(0.0).own_takes.is_none());
+    let limits = with_plate(6.0);
+    let thick = limits.own_takes.expect("more than a tenth");
+    assert!(thick.lost_share > 0.1 && !thick.is_clipped, "{thick:?}");
+    assert_eq!(Some(thick.thin_enough_mm), limits.nine_tenths_up_to_mm);
+    assert!(with_plate(0.99 * thick.thin_enough_mm).own_takes.is_none());
+    let shown_mm = limits.shown_up_to_mm.expect("shown");
+    let thicker = with_plate(1.01 * shown_mm).own_takes.expect("clipped");
+    assert!(
+        thicker.is_clipped && thicker.clear_share < 0.25,
+        "{thicker:?}"
+    );
+}
+
+#[test]
 fn too_little_light_binds_no_hole_and_says_how_much_more_would_do() {
     let scenario = example("gallery-bridge");
     let mut design = scenario.plan.design.clone();
@@ -329,7 +394,7 @@ fn too_little_light_binds_no_hole_and_says_how_much_more_would_do() {
     let run = brief_run(&scenario.run, 100);
     let answer = with_hooks(|hooks| peephole_answer(&plan, &run, hooks)).expect("whole");
     let light = answer.light.expect("a luminance");
-    assert!(light.smallest_mm.is_none() && light.times_more_light().is_some_and(|t| t > 1.0));
+    assert!(light.smallest_mm.is_none() && light.times_more_light.is_some_and(|t| t > 1.0));
     assert!(
         answer
             .bounds
@@ -337,6 +402,65 @@ fn too_little_light_binds_no_hole_and_says_how_much_more_would_do() {
             .all(|bound| bound.reason != BoundReason::Light)
     );
     assert_eq!(answer.depth_hidden, DepthHidden::AtEvery);
+}
+
+/// The boat in this light, which its pupils follow.
+fn boat_in_the_light(luminance_cd_per_m2: f64) -> Plan {
+    let mut design = example("desk-boat").plan.design.clone();
+    design.viewer.luminance_cd_per_m2 = Some(luminance_cd_per_m2);
+    let Law::Light { light, age } = design.law(Source::Pupil).clone() else {
+        panic!("the boat's pupils follow the light");
+    };
+    let light = FieldOfLight {
+        luminance_cd_per_m2,
+        ..light
+    };
+    set_law(&mut design, Source::Pupil, Law::Light { light, age });
+    Plan::new(design)
+}
+
+#[test]
+fn so_many_times_the_light_is_just_enough_for_the_pupil_that_it_sets() {
+    let run = RunPlan {
+        builds: 50,
+        ..brief_run(&example("desk-boat").run, 50)
+    };
+    let light = |luminance: f64| {
+        let plan = boat_in_the_light(luminance);
+        let answer = with_hooks(|hooks| peephole_answer(&plan, &run, hooks)).expect("whole");
+        answer.light.expect("a luminance")
+    };
+    let dim = light(2.0);
+    let times = dim.times_more_light.expect("too dim");
+    assert!((times - 3.5).abs() < 0.2, "{times}");
+    let bright = light(2.0 * times);
+    let got = bright.whole_pupil_td / bright.normal.illuminance_td;
+    assert!((got - 1.0).abs() < 1e-6, "{got}");
+    // the natural pupil narrows, so more is asked for than light on a fixed pupil
+    assert!(times > dim.normal.illuminance_td / dim.whole_pupil_td);
+}
+
+#[test]
+fn a_wide_hole_leaves_as_much_head_movement_as_the_work_allows() {
+    let scenario = example("carton-kite");
+    let interrupted = AtomicBool::new(false);
+    let free = |diameter_mm: f64| {
+        let plan = Plan::new(scenario.plan.design.with_peephole_mm(diameter_mm));
+        head_movement(&plan, &scenario.run, &interrupted)
+            .expect("whole")
+            .holds
+    };
+    let usual = free(25.0);
+    for wide in [free(189.0), free(5000.0)] {
+        let [low, high] = wide.interval_mm.map(|mm| mm.expect("an interval"));
+        let usual_mm = usual.at_mm.expect("mm");
+        assert!(
+            low < 2.45 && 2.45 < high && low < usual_mm && usual_mm < high,
+            "{wide:?}"
+        );
+        let gap = wide.at_mm.expect("mm") - usual_mm;
+        assert!(gap.abs() < 0.02, "{wide:?} {usual:?}");
+    }
 }
 
 #[test]

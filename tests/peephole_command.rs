@@ -67,6 +67,40 @@ fn json_holds_every_number_with_its_interval_and_counts() {
 }
 
 #[test]
+fn the_first_lines_are_the_answer_and_what_to_take_and_eyes_without_a_guide_are_warned_of() {
+    let folder = with_kite("peephole-first");
+    folder.write("bridge.toml", &shipped("gallery-bridge"));
+    let wide = shipped("carton-kite").replacen("diameter = \"6 mm\"", "diameter = \"5000 mm\"", 1);
+    folder.write("wide.toml", &wide);
+    let output = folder.run(&["peephole", "bridge.toml", "--builds", "400"]);
+    let text = stdout(&output);
+    let lines: Vec<&str> = text.lines().filter(|line| !line.is_empty()).collect();
+    for (line, start) in lines[1..]
+        .iter()
+        .zip(["The peephole may be", "Take the", "Warning: "])
+    {
+        assert!(line.starts_with(start), "{line}");
+    }
+    assert!(
+        lines[3].contains("guide the eye (a rest for the brow"),
+        "{}",
+        lines[3]
+    );
+    let json = folder.json(&["peephole", "wide.toml", "--builds", "200", "--json"]);
+    assert_eq!(json["own_is_in_range"], false);
+    assert_eq!(json["own_is_wider_than_of_use"], true);
+    assert_eq!(json["range"]["largest"]["binds"], "guides");
+    assert_eq!(json["range"]["largest"]["from"], "model");
+    let answer = json["answer"].to_string();
+    for words in [
+        "5000 mm is wider than is of use",
+        "wider than that shows nothing more",
+    ] {
+        assert!(answer.contains(words), "{answer}");
+    }
+}
+
+#[test]
 fn an_answer_is_not_overwritten_unasked_and_no_other_file_is_touched() {
     let folder = with_kite("peephole-overwrite");
     let arguments = [

@@ -111,6 +111,7 @@ pub(super) fn read_peephole(
             "must be 0 or more",
         )
     });
+    let plate_span = plate.as_ref().map(|plate| plate.span.clone());
     let plate_mm = table.or_default("plate_thickness", plate.map(|plate| plate.value), 0.0);
     let clip = table.share("clip_below");
     let clip_below = table.or_default("clip_below", clip.map(|clip| clip.value), 0.25);
@@ -129,6 +130,20 @@ pub(super) fn read_peephole(
             Some("eye relief and plate distances are all measured from the station point, which is the pupil".to_owned()),
         );
         return None;
+    }
+    if let (Some(cabinet), Some(span), Some(plate_mm)) = (cabinet, plate_span, plate_mm) {
+        let room_mm = cabinet.z_mm[0].value - relief.value;
+        if plate_mm >= room_mm {
+            top.problems.tell(
+                &span,
+                format!(
+                    "plate_thickness is {}: the peephole's plate would reach the front plate, must be under {room_mm} mm (front_plate less eye_relief)",
+                    top.problems.quote(&span)
+                ),
+                Some("the plate begins at eye_relief from the station point and is as thick as this towards the cabinet".to_owned()),
+            );
+            return None;
+        }
     }
     Some((
         Peephole {

@@ -8,6 +8,7 @@ use super::Targets;
 use super::models::{DiffractionLimit, EyeFigures, LightLimit};
 use super::sweep::{Bench, Counted, diameters_mm};
 use crate::figure::{Design, Plan};
+use crate::statistics::interval_of_clustered_share;
 
 /// Nearest eye relief that is tried, mm: nearer than that lashes touch the plate (common practice, no source).
 const NEAREST_RELIEF_MM: f64 = 8.0;
@@ -133,6 +134,8 @@ pub struct Proof {
     pub diameter_mm: f64,
     /// What it gives.
     pub counted: Counted,
+    /// Whether the whole interval of every share meets its target; else the estimates at most do.
+    pub is_sure: bool,
 }
 
 /// One change and whether it opens a range.
@@ -146,7 +149,7 @@ pub struct Change {
     pub needed: Option<f64>,
     /// At the greatest that was tried.
     pub tried: Option<f64>,
-    /// The proof; `None` where even the greatest change opens none.
+    /// The proof, see [`Proof::is_sure`]; `None` where even the greatest change opens none.
     pub proof: Option<Proof>,
     /// Diameter at which the greatest change came nearest to both targets, and what it gives there; `None` where the proof stands.
     pub nearest: Option<Proof>,
@@ -193,6 +196,7 @@ fn change(
         change.nearest = Some(Proof {
             diameter_mm: best.diameter_mm,
             counted: best.counted,
+            is_sure: false,
         });
         return Ok(change);
     }
@@ -215,7 +219,13 @@ fn change(
     Ok(change)
 }
 
-/// Proves a change by a run at other builds and looks; makes it a little greater where that falls short.
+/// Proves a change by a run at other builds and looks: the whole interval of every share must meet its target. Makes the change
+/// a little greater where that falls short; where it still does in the end, the greatest change that meets the targets by its
+/// estimates is kept and marked as such.
+///
+/// The same fresh numbers serve every try. That is harmless while the shares rise with the change: to take the first try whose
+/// lower bound meets the target is to cross the target with the curve of lower bounds, and that crosses too early only if its
+/// one bound where the true share crosses is too high, with the chance of a single interval.
 fn prove(
     bench: &Bench<'_>,
     targets: &Targets,
@@ -231,18 +241,22 @@ fn prove(
         };
         let changed = Plan::new(design);
         let diameter_mm = search(bench, targets, search_run, &changed)?.diameter_mm;
+        let counted = bench.with_hole(&changed, diameter_mm, &proof_run)?;
+        let is_sure = is_surely_met(&counted, targets, proof_run.level);
+        let is_estimated = is_met(&counted, targets);
         let proof = Proof {
             diameter_mm,
-            counted: bench.with_hole(&changed, diameter_mm, &proof_run)?,
+            counted,
+            is_sure,
         };
-        if is_met(&proof.counted, targets) {
+        if is_estimated {
             change.needed = change.kind.quantity(bench.plan, &changed.design);
             change.proof = Some(proof);
             change.nearest = None;
-            return Ok(());
+        } else if change.proof.is_none() {
+            change.nearest = Some(proof);
         }
-        change.nearest = Some(proof);
-        if how_far >= 1.0 {
+        if is_sure || how_far >= 1.0 {
             return Ok(());
         }
         how_far = (how_far * 1.05).min(1.0);
@@ -254,6 +268,14 @@ fn is_met(counted: &Counted, targets: &Targets) -> bool {
     let at_least = |share: Option<f64>, target: f64| share.is_some_and(|share| share >= target);
     at_least(counted.build_yield.share(), targets.build_yield)
         && at_least(counted.clear.share(), targets.clear)
+}
+
+/// Whether the whole interval of every share meets its target.
+fn is_surely_met(counted: &Counted, targets: &Targets, level: f64) -> bool {
+    let at_least =
+        |interval: Option<[f64; 2]>, target: f64| interval.is_some_and(|[low, _]| low >= target);
+    let clear = interval_of_clustered_share(&counted.clear, level);
+    at_least(counted.build_yield.interval(), targets.build_yield) && at_least(clear, targets.clear)
 }
 
 /// What is reached of the target that is missed most, 1 where none is.
@@ -293,8 +315,17 @@ fn search(
             counted,
         });
     let found: Vec<Search> = found.collect();
+    // no wider than is of use where that opens a range as well
+    let is_useful = |one: &Search| one.diameter_mm <= eye.guides_until_mm;
+    let found: Vec<Search> = if found.iter().any(|one| one.opens && is_useful(one))
+        || !found.iter().any(|one| one.opens) && found.iter().any(is_useful)
+    {
+        found.into_iter().filter(is_useful).collect()
+    } else {
+        found
+    };
     // of those that open a range the narrowest that is as good as the best, as far as chance tells; else the one that comes
-    // nearest to both targets
+    // nearest to both targets, and of several (where no build passes, all are as far) the one that shows the figure most
     let both = |one: &Search| one.counted.both_with_interval(run.level);
     let best = found
         .iter()
@@ -306,7 +337,8 @@ fn search(
             .into_iter()
             .find(|one| one.opens && both(one).0 >= least),
         None => {
-            let near = |one: &Search| (nearness(&one.counted, targets), both(one).0);
+            let clear = |one: &Search| one.counted.clear.share().unwrap_or(0.0);
+            let near = |one: &Search| (nearness(&one.counted, targets), clear(one));
             found.into_iter().reduce(|a, b| {
                 let (x, y) = (near(&a), near(&b));
                 let is_nearer = y.0.total_cmp(&x.0).then(y.1.total_cmp(&x.1)).is_gt();

@@ -25,6 +25,9 @@ pub enum BoundReason {
     Held,
     /// The same if eyes came to stand anywhere in the hole, evenly up to its rim: told beside the range, not part of it.
     HeldAnywhere,
+    /// A wider hole is of no use: from here on the whole mean pupil sees the whole figure from wherever 95 of 100 looks are
+    /// taken, and the hole no longer guides the eye.
+    Guides,
 }
 
 impl BoundReason {
@@ -37,17 +40,18 @@ impl BoundReason {
             Self::Light => "light",
             Self::Held => "held",
             Self::HeldAnywhere => "held-anywhere",
+            Self::Guides => "guides",
         }
     }
 
     /// Whether it bounds the range from below.
     pub fn is_lower(self) -> bool {
-        !matches!(self, Self::Held | Self::HeldAnywhere)
+        !matches!(self, Self::Held | Self::HeldAnywhere | Self::Guides)
     }
 
     /// Whether it comes from a model and not from the trials.
     pub fn is_model(self) -> bool {
-        matches!(self, Self::Diffraction | Self::Light)
+        matches!(self, Self::Diffraction | Self::Light | Self::Guides)
     }
 }
 
@@ -160,7 +164,8 @@ pub struct End {
 pub struct Range {
     /// Its lower end.
     pub smallest: End,
-    /// Its upper end; `None` where nothing that was tried binds it up to `tried_up_to_mm`.
+    /// Its upper end: where the trials bind it, else where a wider hole is of no use; `None` where the trials ask for more than
+    /// that and do not bind it up to `tried_up_to_mm`.
     pub largest: Option<End>,
     /// Widest hole of the sweep, mm.
     pub tried_up_to_mm: f64,
@@ -217,6 +222,7 @@ pub(super) fn bounds(
     points: &[PeepholePoint],
     diffraction: &DiffractionLimit,
     light: Option<&LightLimit>,
+    guides_until_mm: f64,
 ) -> Result<(Vec<Bound>, Bound), Interrupted> {
     let level = bench.run.level;
     let yields = |counted: &Counted| Band::of(&counted.build_yield);
@@ -270,6 +276,12 @@ pub(super) fn bounds(
     ];
     let light_mm = light.and_then(|light| light.smallest_mm);
     bounds.extend(light_mm.map(|at_mm| Bound::of_model(BoundReason::Light, at_mm)));
+    let lower = bounds.iter().filter(|bound| bound.reason.is_lower());
+    let smallest_mm = lower.filter_map(|bound| bound.at_mm).fold(0.0, f64::max);
+    // where the targets ask for more than that, a wider hole still is of use
+    if guides_until_mm >= smallest_mm {
+        bounds.push(Bound::of_model(BoundReason::Guides, guides_until_mm));
+    }
     Ok((bounds, trial_bound(&held_anywhere)?))
 }
 

@@ -19,7 +19,7 @@ pub use models::{
     Blurs, DepthHidden, DiffractionLimit, HandHole, LightLimit, hand_holes, trolands_at,
 };
 pub use movement::{HeadMovement, Radius, head_movement};
-pub use plate::{PLATES_MM, PlateAdvice, PlateRow, plate_advice};
+pub use plate::{OwnPlate, PLATES_MM, PlateAdvice, PlateRow, plate_advice};
 pub use sweep::{Counted, PeepholePoint};
 pub use tools::{Cautious, Recommended, ToolRun};
 
@@ -100,6 +100,31 @@ impl PeepholeAnswer {
         self.points.iter().find(|point| point.is_own)
     }
 
+    /// Where the trials bind the hole from above.
+    pub fn held(&self) -> Option<&Bound> {
+        let mut bounds = self.bounds.iter();
+        bounds.find(|bound| bound.reason == BoundReason::Held)
+    }
+
+    /// Whether the trials meet their targets at the scenario's own diameter, but it is wider than is of use.
+    pub fn own_is_wider_than_of_use(&self) -> bool {
+        let Ok(range) = &self.range else { return false };
+        let held_mm = self.held().and_then(|held| held.at_mm);
+        range.largest.is_some_and(|end| {
+            end.reason == BoundReason::Guides
+                && self.own_mm > end.at_mm
+                && held_mm.is_none_or(|mm| self.own_mm <= mm)
+        })
+    }
+
+    /// Whether too few builds pass with the recommended tool if eyes come to stand anywhere in its hole.
+    pub fn needs_a_guide(&self) -> bool {
+        self.recommended.as_ref().is_some_and(|found| {
+            let share = found.anywhere.build_yield.share();
+            share.is_some_and(|share| share < self.targets.build_yield)
+        })
+    }
+
     /// The junction that bounds the hole most by hand, if any does.
     pub fn worst_by_hand(&self) -> Option<(&HandHole, f64)> {
         self.by_hand
@@ -130,8 +155,14 @@ pub fn peephole_answer(
     let diameters_mm = sweep::diameters_mm(plan, &eye, &models_mm);
     let mut points = bench.points(&diameters_mm, &eye)?;
     let targets = Targets::of(plan);
-    let (bounds, if_anywhere) =
-        ends::bounds(&bench, &targets, &points, &diffraction, light.as_ref())?;
+    let (bounds, if_anywhere) = ends::bounds(
+        &bench,
+        &targets,
+        &points,
+        &diffraction,
+        light.as_ref(),
+        eye.guides_until_mm,
+    )?;
     let range = ends::range(&bounds, &points);
     let recommended = match &range {
         Ok(range) => tools::recommended(&bench, range, &if_anywhere)?,

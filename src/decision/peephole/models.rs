@@ -147,6 +147,9 @@ pub struct LightLimit {
     pub whole_pupil_td: f64,
     /// Narrowest hole that lets enough in, mm; `None` where not even the whole pupil does.
     pub smallest_mm: Option<f64>,
+    /// How many times as much light would be enough with the whole pupil, which narrows as the light grows where the scenario's
+    /// law says so; `None` where it is enough.
+    pub times_more_light: Option<f64>,
 }
 
 impl LightLimit {
@@ -159,23 +162,48 @@ impl LightLimit {
         let normal = NormalAcuity::of(field_deg2, age_years, true)?;
         let whole_pupil_td = trolands(luminance_cd_per_m2, eye.pupil_mm);
         let lit_mm = (4.0 * normal.illuminance_td / (PI * luminance_cd_per_m2)).sqrt();
+        let is_enough = whole_pupil_td >= normal.illuminance_td;
+        let times = || times_more_light(plan, luminance_cd_per_m2, normal.illuminance_td);
         Some(Self {
             luminance_cd_per_m2,
             normal,
             field_deg2,
             age_years,
             whole_pupil_td,
-            smallest_mm: (whole_pupil_td >= normal.illuminance_td)
-                .then(|| lit_mm / eye.stretch(plan)),
+            smallest_mm: is_enough.then(|| lit_mm / eye.stretch(plan)),
+            times_more_light: if is_enough { None } else { times() },
         })
     }
+}
 
-    /// How many times more light would be enough with the whole pupil; `None` where it is enough.
-    pub fn times_more_light(&self) -> Option<f64> {
-        self.smallest_mm
-            .is_none()
-            .then(|| self.normal.illuminance_td / self.whole_pupil_td)
+/// Doublings of the light that are tried.
+const DOUBLINGS: usize = 40;
+
+/// How many times the light must be for the whole mean pupil to get `least_td` trolands; `None` where no light that is tried
+/// does. A pupil that follows the light (see `vision::pupil`) narrows as that grows, so it is taken anew at each light.
+fn times_more_light(plan: &Plan, luminance_cd_per_m2: f64, least_td: f64) -> Option<f64> {
+    let law = plan.design.law(Source::Pupil);
+    let is_enough = |times: f64| {
+        let mut brighter = law.clone();
+        if let Law::Light { light, .. } = &mut brighter {
+            light.luminance_cd_per_m2 *= times;
+        }
+        let pupil_mm = brighter.spread(0).mean[0];
+        trolands(times * luminance_cd_per_m2, pupil_mm) >= least_td
+    };
+    let mut high = (0..DOUBLINGS)
+        .map(|nth| libm::pow(2.0, nth as f64))
+        .find(|times| is_enough(*times))?;
+    let mut low = high / 2.0;
+    for _ in 0..DOUBLINGS {
+        let middle = f64::midpoint(low, high);
+        if is_enough(middle) {
+            high = middle;
+        } else {
+            low = middle;
+        }
     }
+    Some(high)
 }
 
 fn trolands(luminance_cd_per_m2: f64, lit_mm: f64) -> f64 {

@@ -18,9 +18,12 @@ use std::f64::consts::PI;
 
 /// Directions in which the eye is moved.
 const DIRECTIONS: usize = 16;
-/// Steps from the station point to where nothing is seen any more, before halving.
+/// First radius that is tried, as a share of the mean pupil; it is doubled until the figure goes.
+const FIRST_OF_PUPIL: f64 = 1.0 / 64.0;
+/// Steps from the station point to the first doubled radius at which the figure is gone, before halving.
 const STEPS: usize = 16;
-/// Halvings of the step in which the figure goes: a radius is found to within 1/(16·2⁵) of the whole way.
+/// Halvings of the step in which the figure goes. The doubled radius is at most twice the answer (but for the very first),
+/// so a radius is found to within 1/(8·2⁵) of itself, however wide the hole.
 const HALVINGS: usize = 5;
 /// Builds that are looked at.
 const BUILDS: u64 = 256;
@@ -28,7 +31,7 @@ const BUILDS: u64 = 256;
 /// A radius with the interval of its share of builds.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Radius {
-    /// At every smaller radius the share of builds is met, mm; `None` where it is not met at the station point itself.
+    /// At all smaller radii that were tried the share of builds is met, mm; `None` where it is not met at the station point itself.
     pub at_mm: Option<f64>,
     /// The same for the lower and the upper bound of the share, mm.
     pub interval_mm: [Option<f64>; 2],
@@ -74,49 +77,76 @@ pub fn head_movement(
     let design = &plan.design;
     let pupil_mm = super::mean_of(plan, Source::Pupil);
     // twice the way on which a hole could light any of the pupil for an end on the axis
-    let whole_way_mm = design.peephole.diameter_mm + pupil_mm;
+    let way_mm = [
+        FIRST_OF_PUPIL * pupil_mm,
+        design.peephole.diameter_mm + pupil_mm,
+    ];
     let nominal = Nominal::of(plan);
     let shown_mm = nominal.as_ref().and_then(|nominal| {
         let shows = |radius_mm: f64| directions(radius_mm).all(|[x, y]| nominal.shows(plan, x, y));
-        radius(whole_way_mm, &mut |radius_mm| Some(shows(radius_mm)))?
+        radius(way_mm, &mut |radius_mm| Some(shows(radius_mm)))?
     });
     let mut bench = Lookers::new(plan, run, builds);
     let share = design.judging.hold_share;
+    // the three curves ask for much the same radii
+    let mut known: Vec<(f64, u64)> = Vec::new();
     let mut at = |curve: usize| {
         let mut met = |radius_mm: f64| {
-            let fewest = bench.fewest_that_hold(plan, radius_mm, &hooks)?;
+            let before = known.iter().find(|(mm, _)| *mm == radius_mm);
+            let fewest = match before {
+                Some((_, fewest)) => *fewest,
+                None => {
+                    let fewest = bench.fewest_that_hold(plan, radius_mm, &hooks)?;
+                    known.push((radius_mm, fewest));
+                    fewest
+                }
+            };
             let [low, high] = interval_wilson_1927(fewest, builds, run.level)?;
             let estimate = fewest as f64 / builds as f64;
             Some([low, estimate, high][curve] >= share)
         };
-        radius(whole_way_mm, &mut met)
+        radius(way_mm, &mut met)
     };
     let [low, estimate, high] = [at(0)?, at(1)?, at(2)?];
     Some(HeadMovement {
         shown_mm,
         holds: Radius {
             at_mm: estimate,
-            interval_mm: [low, high],
+            // each curve has steps of its own
+            interval_mm: [
+                if low < estimate { low } else { estimate },
+                if high > estimate { high } else { estimate },
+            ],
         },
         builds,
     })
 }
 
-/// Largest radius up to which `met` says yes at every step: some of it, none, or nothing when it cannot be told.
+/// Largest radius up to which `met` says yes at all smaller radii that are tried: some of `way_mm` (first radius, whole way),
+/// none, or nothing when it cannot be told.
 #[allow(clippy::option_option)] // outside: interrupted; inside: not even at the station point
-fn radius(whole_way_mm: f64, met: &mut dyn FnMut(f64) -> Option<bool>) -> Option<Option<f64>> {
+fn radius(
+    [first_mm, whole_way_mm]: [f64; 2],
+    met: &mut dyn FnMut(f64) -> Option<bool>,
+) -> Option<Option<f64>> {
     if !met(0.0)? {
         return Some(None);
     }
-    let step_mm = whole_way_mm / STEPS as f64;
+    let mut beyond_mm = first_mm;
+    while met(beyond_mm)? {
+        if beyond_mm >= whole_way_mm {
+            return Some(Some(beyond_mm));
+        }
+        beyond_mm *= 2.0;
+    }
+    let step_mm = beyond_mm / STEPS as f64;
     let mut low = 0.0;
-    for _ in 0..STEPS {
-        let next = low + step_mm;
-        if met(next)? {
-            low = next;
+    for nth in 1..=STEPS {
+        let mut high = step_mm * nth as f64;
+        if met(high)? {
+            low = high;
             continue;
         }
-        let mut high = next;
         for _ in 0..HALVINGS {
             let middle = f64::midpoint(low, high);
             if met(middle)? {
@@ -125,7 +155,7 @@ fn radius(whole_way_mm: f64, met: &mut dyn FnMut(f64) -> Option<bool>) -> Option
                 high = middle;
             }
         }
-        return Some(Some(low));
+        break;
     }
     Some(Some(low))
 }
@@ -242,5 +272,27 @@ impl Lookers {
             fewest = fewest.min(holds.0);
         }
         Some(fewest)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_radius_is_found_to_within_a_share_of_itself_however_long_the_way() {
+        for edge_mm in [0.013, 0.4, 2.45, 37.0] {
+            for whole_way_mm in [40.0, 194.0, 5004.0] {
+                let found = radius([0.06, whole_way_mm], &mut |mm| Some(mm <= edge_mm));
+                let at_mm = found.flatten().expect("met at the station point");
+                let resolution_mm = f64::max(edge_mm / 250.0, 0.06 / 500.0);
+                assert!(
+                    at_mm <= edge_mm && edge_mm - at_mm <= resolution_mm,
+                    "{edge_mm} of {whole_way_mm}: {at_mm}"
+                );
+            }
+        }
+        assert_eq!(radius([0.06, 5.0], &mut |_| Some(false)), Some(None));
+        assert_eq!(radius([0.06, 5.0], &mut |_| None), None);
     }
 }

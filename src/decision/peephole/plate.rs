@@ -37,6 +37,21 @@ pub struct PlateAdvice {
     pub shown_up_to_mm: Option<f64>,
     /// Thickest plate that leaves nine tenths of the thin plate's clear share, mm; `None` where a thin one shows nothing.
     pub nine_tenths_up_to_mm: Option<f64>,
+    /// What the scenario's own thickness takes of that rod end's view, where it matters.
+    pub own_takes: Option<OwnPlate>,
+}
+
+/// What a plate takes of the view of the outermost rod end: more than a tenth, or so much that the end is clipped.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OwnPlate {
+    /// Share of the thin plate's clear share that is lost.
+    pub lost_share: f64,
+    /// Clear share that is left.
+    pub clear_share: f64,
+    /// Whether that is under the share below which the end is clipped, though a thin plate shows it.
+    pub is_clipped: bool,
+    /// Thickest plate that would neither clip the end nor take more than a tenth, mm.
+    pub thin_enough_mm: f64,
 }
 
 /// Works it out for a hole of `diameter_mm`.
@@ -95,13 +110,28 @@ pub fn plate_advice(plan: &Plan, diameter_mm: f64) -> PlateAdvice {
         .collect();
     thicknesses_mm.sort_by(f64::total_cmp);
     thicknesses_mm.dedup();
+    let shown_up_to_mm = thickest(peephole.clip_below);
+    let nine_tenths_up_to_mm = thickest(MOST * thin);
+    let own = row(peephole.plate_mm).clear_share;
+    let is_clipped = thin >= peephole.clip_below && own < peephole.clip_below;
+    let own_takes = (thin > 0.0 && (is_clipped || own < MOST * thin)).then(|| {
+        let limits_mm = [nine_tenths_up_to_mm, shown_up_to_mm];
+        let thin_enough_mm = limits_mm.into_iter().flatten().reduce(f64::min);
+        OwnPlate {
+            lost_share: 1.0 - own / thin,
+            clear_share: own,
+            is_clipped,
+            thin_enough_mm: thin_enough_mm.unwrap_or(0.0),
+        }
+    });
     PlateAdvice {
         diameter_mm,
         own_mm: peephole.plate_mm,
         outermost,
         tangent,
         rows: thicknesses_mm.into_iter().map(row).collect(),
-        shown_up_to_mm: thickest(peephole.clip_below),
-        nine_tenths_up_to_mm: thickest(MOST * thin),
+        shown_up_to_mm,
+        nine_tenths_up_to_mm,
+        own_takes,
     }
 }

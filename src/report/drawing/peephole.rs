@@ -50,7 +50,7 @@ pub(super) fn shares(answer: &PeepholeAnswer) -> Draft {
     let across = diameters(answer);
     let up = Axis::even([0.0, 1.0], [panel.bottom, panel.top]);
     let note = format!(
-        "{} × {} looks at each diameter; band: {}\u{A0}% interval; hatched: outside of the range that meets all targets",
+        "{} × {} looks at each diameter; band: {}\u{A0}% interval; hatched: a target is missed, or wider is of no use",
         many(answer.run.builds, "build"),
         answer.run.looks,
         number(100.0 * level, 1.0)
@@ -304,6 +304,7 @@ pub(super) fn marked(answer: &PeepholeAnswer) -> Vec<Marked> {
         let at_mm = end.at_mm;
         let words = match end.interval_mm {
             [Some(low), Some(high)] => format!("{name}: {at_mm:.2} mm ({low:.2} to {high:.2})"),
+            _ if end.reason.is_model() => format!("{name}: {at_mm:.2} mm (a model's limit)"),
             _ => format!("{name}: {at_mm:.2} mm"),
         };
         marks.push(Marked {
@@ -369,7 +370,7 @@ fn shares_caption(answer: &PeepholeAnswer, marks: &[Marked]) -> String {
     format!(
         "Over the diameter of the peephole: looks that show the whole figure, looks of those that hold, looks that do both, and \
          builds that pass, with the eye's wandering of the scenario and if eyes came to stand anywhere in the hole; {} × {} looks at each of {} diameters, the same at every one. Dotted: the targets. Marked: {}. \
-         Hatched: diameters that miss a target or a model's limit.",
+         Hatched: diameters that miss a target or a model's limit, or that are wider than is of use (a model's limit too).",
         many(answer.run.builds, "build"),
         answer.run.looks,
         answer.points.len(),

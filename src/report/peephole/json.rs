@@ -4,7 +4,7 @@ use super::super::about::About;
 use super::super::json::{proportion_json, scenario_json};
 use super::words::{
     answer_sentences, assumed_sentence, by_hand_sentence, change_words, choice_sentence,
-    reason_words, recommended_sentence,
+    guide_sentence, plate_sentence, reason_words, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::{
@@ -36,10 +36,13 @@ pub fn peephole_json(answer: &PeepholeAnswer, plan: &Plan, about: &About) -> Val
         "level": level,
         "answer": answer_sentences(answer),
         "recommendation": recommended_sentence(answer),
+        "eyes_anywhere_warning": guide_sentence(answer),
+        "plate_sentence": plate_sentence(answer),
         "assumes": assumed_sentence(answer),
         "targets": { "yield": answer.targets.build_yield, "clear_share": answer.targets.clear },
         "own_mm": answer.own_mm,
         "own_is_in_range": answer.range.as_ref().is_ok_and(|range| range.holds(answer.own_mm)),
+        "own_is_wider_than_of_use": answer.own_is_wider_than_of_use(),
         "range": range_json(answer),
         "bounds": answer.bounds.iter().map(|bound| bound_json(bound, answer)).collect::<Vec<_>>(),
         "if_eyes_stood_anywhere_in_the_hole": bound_json(&answer.if_anywhere, answer),
@@ -174,7 +177,13 @@ fn tool_json(run: &ToolRun, level: f64) -> Value {
 }
 
 fn change_json(change: &Change, level: f64) -> Value {
-    let proof = |proof: &Proof| json!({ "diameter_mm": proof.diameter_mm, "gives": counted_json(&proof.counted, level) });
+    let proof = |proof: &Proof| {
+        json!({
+            "diameter_mm": proof.diameter_mm,
+            "whole_interval_meets_targets": proof.is_sure,
+            "gives": counted_json(&proof.counted, level),
+        })
+    };
     json!({
         "change": change.kind.name(),
         "cause": match change.kind {
@@ -200,7 +209,7 @@ fn light_json(answer: &PeepholeAnswer) -> Value {
             "least_td": light.normal.illuminance_td,
             "whole_pupil_td": light.whole_pupil_td,
             "smallest_mm": light.smallest_mm,
-            "times_more_light_needed": light.times_more_light(),
+            "times_more_light_needed": light.times_more_light,
         })
     })
 }
@@ -213,6 +222,12 @@ fn plate_json(answer: &PeepholeAnswer) -> Value {
         "outermost_tangent": plate.tangent,
         "shown_up_to_mm": plate.shown_up_to_mm,
         "nine_tenths_up_to_mm": plate.nine_tenths_up_to_mm,
+        "own_takes": plate.own_takes.map(|own| json!({
+            "lost_share": own.lost_share,
+            "clear_share": own.clear_share,
+            "clips_the_outermost_rod_end": own.is_clipped,
+            "thin_enough_mm": own.thin_enough_mm,
+        })),
         "thicknesses": plate.rows.iter().map(|row| json!({
             "thickness_mm": row.thickness_mm,
             "open_share": row.open_share,

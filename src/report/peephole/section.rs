@@ -6,10 +6,10 @@ use super::super::words::{count_words, figures, level_words, proportion_words, s
 use super::words::{
     answer_sentences, assumed_sentence, blur_sentence, bound_name, bound_words, by_hand_sentence,
     cautious_sentence, change_words, choice_sentence, counted_rows, diffraction_sentence, fine,
-    light_sentence, looks_words, mm, recommended_sentence,
+    guide_sentence, light_sentence, looks_words, mm, plate_sentence, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
-use crate::decision::peephole::{Change, PeepholePoint, Proof, Radius};
+use crate::decision::peephole::{BoundReason, Change, PeepholePoint, Proof, Radius};
 use crate::figure::Plan;
 use crate::statistics::{ClusteredShare, interval_of_clustered_share};
 use crate::units::arcmin;
@@ -19,15 +19,17 @@ use maud::{Markup, html};
 pub fn peephole_section(answer: &PeepholeAnswer, plan: &Plan, drawings: &[Drawing]) -> Markup {
     let draw = |name: &str| drawn(drawings, name).map(figure).unwrap_or_default();
     let sentences = answer_sentences(answer);
+    let (first, rest) = sentences.split_at(1);
     html! {
         section {
             h2 { "How big may the peephole be?" }
             div class=(if answer.range.is_ok() { "verdict yes" } else { "verdict no" }) {
-                @for (nth, sentence) in sentences.iter().enumerate() {
-                    p class=[(nth == 0).then_some("mark")] { (sentence) }
-                }
+                @for sentence in first { p class="mark" { (sentence) } }
                 p { strong { (recommended_sentence(answer)) } }
+                @if let Some(guide) = guide_sentence(answer) { p { strong { (guide) } } }
                 @if let Some(cautious) = cautious_sentence(answer) { p { (cautious) } }
+                @if let Some(plate) = plate_sentence(answer) { p { (plate) } }
+                @for sentence in rest { p { (sentence) } }
             }
             p { (assumed_sentence(answer)) }
             (draw("peephole"))
@@ -113,7 +115,7 @@ fn changes(answer: &PeepholeAnswer) -> Markup {
     let row = |change: &Change, proof: Option<&Proof>| {
         html! {
             tr {
-                td { (change_words(change)) }
+                td { (change_words(change)) @if change.proof.as_ref().is_some_and(|proof| !proof.is_sure) { " (by its estimate only: more builds would tell)" } }
                 @if let Some(proof) = proof {
                     td { (mm(proof.diameter_mm)) }
                     td { (proportion_words(&proof.counted.build_yield, "builds")) }
@@ -124,7 +126,7 @@ fn changes(answer: &PeepholeAnswer) -> Markup {
     };
     html! {
         h3 { "What would open a range" }
-        p { "Each change alone, everything else as it is: the least of it at which some diameter meets all targets, found by halving and proved by builds and looks that had no part in finding it. Rods are cut anew to fit, lines are led to the station point anew, and all errors keep their laws." }
+        p { "Each change alone, everything else as it is: the least of it at which some diameter meets all targets, found by halving and proved by builds and looks that had no part in finding it: the whole interval of every share meets its target there, or it says that only the estimate does. Rods are cut anew to fit, lines are led to the station point anew, and all errors keep their laws." }
         @if opens.is_empty() {
             p { "None of the changes that were tried opens a range by itself." }
         } @else {
@@ -147,6 +149,8 @@ fn changes(answer: &PeepholeAnswer) -> Markup {
 }
 
 fn bounds(answer: &PeepholeAnswer) -> Markup {
+    let mut reasons = answer.bounds.iter().map(|bound| bound.reason);
+    let binds = reasons.any(|reason| reason == BoundReason::Guides);
     html! {
         table {
             thead { tr { th { "Bound" } th { "from" } th { "hole" } } }
@@ -159,7 +163,7 @@ fn bounds(answer: &PeepholeAnswer) -> Markup {
                     }
                 }
                 tr { td { (bound_name(answer.if_anywhere.reason)) } td { "above, advice" } td { (bound_words(&answer.if_anywhere, answer)) } }
-                tr { td { "the hole guides the eye" } td { "advice" } td { "up to " (mm(answer.guides_until_mm)) " mm: beyond it the whole mean pupil sees the whole figure from anywhere within " (mm(answer.wandering_mm)) " mm" } }
+                @if !binds { tr { td { "the hole guides the eye" } td { "advice" } td { "up to " (mm(answer.guides_until_mm)) " mm: beyond it the whole mean pupil sees the whole figure from anywhere within " (mm(answer.wandering_mm)) " mm; the targets ask for a wider one" } } }
             }
         }
     }

@@ -6,7 +6,7 @@ use super::super::words::{count_words, proportion_words};
 use super::words::{
     answer_sentences, assumed_sentence, blur_sentence, bound_name, bound_words, by_hand_sentence,
     cautious_sentence, change_words, choice_sentence, counted_rows, diffraction_sentence,
-    light_sentence, looks_words, mm, recommended_sentence,
+    guide_sentence, light_sentence, looks_words, mm, plate_sentence, recommended_sentence,
 };
 use crate::decision::PeepholeAnswer;
 use crate::decision::peephole::{Change, ChangeKind};
@@ -16,17 +16,27 @@ use std::fmt::Write;
 /// The answer, in plain text.
 pub fn peephole_text(answer: &PeepholeAnswer, plan: &Plan, about: &About) -> String {
     let mut text = format!("{}\n\n", about.title);
-    for sentence in answer_sentences(answer) {
+    // the answer and what to take come first, then why
+    let sentences = answer_sentences(answer);
+    let (first, rest) = sentences.split_at(if answer.range.is_ok() {
+        1
+    } else {
+        sentences.len()
+    });
+    let beside = [
+        Some(recommended_sentence(answer)),
+        guide_sentence(answer),
+        cautious_sentence(answer),
+        plate_sentence(answer),
+    ];
+    for sentence in first.iter().chain(beside.iter().flatten()).chain(rest) {
         let _ = writeln!(text, "{sentence}");
     }
-    let _ = writeln!(text, "{}", recommended_sentence(answer));
     if let Some(found) = &answer.recommended {
         let rows = |counted| counted_rows(counted, answer.run.level);
+        let _ = writeln!(text, "what the {} gives", found.chosen.tool.words());
         for (name, value) in rows(&found.chosen.counted) {
             let _ = writeln!(text, "  {name}: {value}");
-        }
-        if let Some(cautious) = cautious_sentence(answer) {
-            let _ = writeln!(text, "{cautious}");
         }
         let anywhere = proportion_words(&found.anywhere.build_yield, "builds");
         let _ = writeln!(
@@ -96,8 +106,13 @@ fn changes_text(answer: &PeepholeAnswer) -> String {
         if let Some(proof) = &change.proof {
             let _ = writeln!(
                 text,
-                "  {} (proved with a hole of {} mm: builds that pass {}; clear looks {})",
+                "  {} ({} with a hole of {} mm: builds that pass {}; clear looks {})",
                 change_words(change),
+                if proof.is_sure {
+                    "proved"
+                } else {
+                    "by its estimate only, more builds would tell:"
+                },
                 mm(proof.diameter_mm),
                 proportion_words(&proof.counted.build_yield, "builds"),
                 looks_words(&proof.counted.clear, answer.run.level)

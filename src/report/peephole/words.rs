@@ -2,7 +2,8 @@
 
 use super::super::words::{figures, level_words, proportion_words, share_words};
 use crate::decision::peephole::{
-    Bound, BoundReason, Change, ChangeKind, Counted, DepthHidden, End, NoWindow, Recommended, State,
+    Bound, BoundReason, Change, ChangeKind, Counted, DepthHidden, End, NoWindow, Range,
+    Recommended, State,
 };
 use crate::decision::{PeepholeAnswer, Removal};
 use crate::figure::Plan;
@@ -54,6 +55,7 @@ pub(super) fn reason_words(reason: BoundReason, answer: &PeepholeAnswer) -> Stri
             "behind a wider hole, in which eyes come to stand anywhere up to its rim, fewer than {} of builds pass",
             percent(targets.build_yield)
         ),
+        BoundReason::Guides => "wider than that shows nothing more: the whole pupil sees the whole figure from wherever 95 of 100 looks are taken, and the hole no longer guides the eye".to_owned(),
         BoundReason::Held => format!(
             "behind a wider hole fewer than {} of builds pass: the eye's wandering parts the rods",
             percent(targets.build_yield)
@@ -128,9 +130,12 @@ pub(super) fn answer_sentences(answer: &PeepholeAnswer) -> Vec<String> {
                     mm(answer.guides_until_mm)
                 ),
             });
+            all.extend(trials_above_sentence(range, answer));
             all.push(anywhere_sentence(answer));
             let own = mm(answer.own_mm);
-            all.push(if range.holds(answer.own_mm) {
+            all.push(if answer.own_is_wider_than_of_use() {
+                format!("The scenario's own {own} mm is wider than is of use.")
+            } else if range.holds(answer.own_mm) {
                 format!("The scenario's own {own} mm lies in this range.")
             } else {
                 format!("The scenario's own {own} mm lies outside of this range.")
@@ -142,6 +147,23 @@ pub(super) fn answer_sentences(answer: &PeepholeAnswer) -> Vec<String> {
             no_window_sentence(why, answer),
         ],
     }
+}
+
+/// What the trials say of holes that are wider than is of use.
+fn trials_above_sentence(range: &Range, answer: &PeepholeAnswer) -> Option<String> {
+    let is_guides = |end: &End| end.reason == BoundReason::Guides;
+    range.largest.as_ref().filter(|end| is_guides(end))?;
+    let target = percent(answer.targets.build_yield);
+    Some(match answer.held().and_then(Bound::end) {
+        Some(end) => format!(
+            "In the trials themselves {target} of builds pass up to {}.",
+            end_words(&end, answer)
+        ),
+        None => format!(
+            "In the trials themselves {target} of builds pass, by the estimate, at every wider hole that was tried, up to {} mm.",
+            mm(range.tried_up_to_mm)
+        ),
+    })
 }
 
 /// How wide the hole might be if eyes came to stand anywhere in it.
@@ -213,6 +235,7 @@ pub(super) fn bound_name(reason: BoundReason) -> &'static str {
         BoundReason::Clear => "looks show the whole figure",
         BoundReason::Held => "builds pass (not too wide)",
         BoundReason::HeldAnywhere => "builds pass, eyes anywhere in the hole",
+        BoundReason::Guides => "wider is of no use",
         BoundReason::Diffraction => "diffraction",
         BoundReason::Light => "light on the retina",
     }
@@ -281,6 +304,27 @@ pub(super) fn recommended_sentence(answer: &PeepholeAnswer) -> String {
     }
 }
 
+/// The warning where too few builds pass if eyes come to stand anywhere in the recommended hole.
+pub(super) fn guide_sentence(answer: &PeepholeAnswer) -> Option<String> {
+    let found = answer.recommended.as_ref()?;
+    if !answer.needs_a_guide() {
+        return None;
+    }
+    let guide = "uide the eye (a rest for the brow, a cup about the hole)";
+    let mend = match &found.cautious {
+        Some(cautious) => format!(
+            "G{guide}, or take the cautious tool, the {}",
+            cautious.chosen.tool.words()
+        ),
+        None => format!("No tool in the range is sure to serve then: g{guide}"),
+    };
+    Some(format!(
+        "Warning: if eyes came to stand anywhere in the hole, only {} would pass, short of {}. {mend}.",
+        proportion_words(&found.anywhere.build_yield, "builds"),
+        percent(answer.targets.build_yield)
+    ))
+}
+
 /// The cautious choice, where there is another one.
 pub(super) fn cautious_sentence(answer: &PeepholeAnswer) -> Option<String> {
     let found = answer.recommended.as_ref()?;
@@ -293,6 +337,32 @@ pub(super) fn cautious_sentence(answer: &PeepholeAnswer) -> Option<String> {
         proportion_words(&cautious.chosen.counted.build_yield, "builds"),
         proportion_words(&cautious.anywhere.build_yield, "builds"),
         looks_words(&cautious.chosen.counted.clear, level)
+    ))
+}
+
+/// What the scenario's own plate takes of the view, where it matters.
+pub(super) fn plate_sentence(answer: &PeepholeAnswer) -> Option<String> {
+    let plate = &answer.plate;
+    let own = plate.own_takes?;
+    let lost = figures(100.0 * own.lost_share);
+    let clipped = if own.is_clipped {
+        ", so much that it is clipped even for an eye at the station point"
+    } else {
+        ""
+    };
+    let mend = if own.thin_enough_mm >= 0.05 {
+        format!(
+            "Countersink its far side until the edge is at most {} mm thick, and blacken it.",
+            mm((100.0 * own.thin_enough_mm).floor() / 100.0)
+        )
+    } else {
+        "Countersink its far side to a sharp edge, and blacken it; a wider hole helps too."
+            .to_owned()
+    };
+    Some(format!(
+        "The scenario's own plate, {} mm thick, takes {lost} % of the view of the outermost rod end through a hole of {} mm{clipped} (a model's limit, without an interval; the trials take the plate as thin). {mend}",
+        mm(plate.own_mm),
+        mm(plate.diameter_mm)
     ))
 }
 
@@ -381,14 +451,20 @@ pub(super) fn light_sentence(answer: &PeepholeAnswer) -> String {
         figures(light.whole_pupil_td),
         figures(light.luminance_cd_per_m2)
     );
-    match (light.smallest_mm, light.times_more_light()) {
+    match (light.smallest_mm, light.times_more_light) {
         (Some(at_mm), _) => format!(
             "{rule}. {pupil}; a hole of {} mm lets just enough in (a model's limit, without an interval).",
             fine(at_mm)
         ),
         (None, times) => format!(
-            "{rule}. {pupil}: too little at any diameter, so it bounds no hole; {} times more light would do.",
-            times.map_or_else(String::new, figures)
+            "{rule}. {pupil}: too little at any diameter, so it bounds no hole; {}.",
+            times.map_or_else(
+                || "no brighter light that was tried would do".to_owned(),
+                |times| format!(
+                    "{} times as much light would do (with the pupil as it is in that light)",
+                    figures(times)
+                )
+            )
         ),
     }
 }

@@ -52,6 +52,12 @@ const MISTAKES: &[(&str, &str, usize, &str)] = &[
     ),
     (
         "desk-boat",
+        "[[ways]]\nstep = \"tie\"\nname = \"by \\u202Emachine\"\ncost = 1\n",
+        2,
+        "name is `by \u{fffd}machine`, must have 1 to 80 characters, and no control characters, also none that turn",
+    ),
+    (
+        "desk-boat",
         "[[ways]]\nstep = \"tie\"\nname = \"as in the scenario\"\ncost = 1\n",
         2,
         "kept for what the scenario has now",
@@ -215,6 +221,28 @@ fn each_mistake_is_told_at_its_place() {
         let place = format!("s.toml:{}:", first + line);
         assert!(told.contains(&place), "{put}: not at {place}\n{told}");
     }
+}
+
+#[test]
+fn no_character_that_turns_the_direction_of_text_stands_in_a_name_a_reason_or_a_unit() {
+    let turning = [
+        '\u{200E}', '\u{200F}', '\u{202A}', '\u{202C}', '\u{202E}', '\u{2066}', '\u{2069}',
+    ];
+    for c in turning {
+        for put in [
+            format!("[[ways]]\nstep = \"tie\"\nname = \"a{c}\"\ncost = 1\n"),
+            format!("[[ways]]\nstep = \"tie\"\nname = \"a\"\ncost = 1\nreason = \"{c}b\"\n"),
+            format!("[cost]\nunit = \"{c}EUR\"\nminute = 1\n"),
+        ] {
+            let told = read(&format!("{}\n{put}", shipped("desk-boat"))).expect_err("refused");
+            let told = told.to_string();
+            assert!(told.contains("turn the direction of text"), "{told}");
+            assert!(!told.contains(c), "the message itself keeps it out");
+        }
+    }
+    // letters of a script that is written from the right are no such characters
+    let put = "[[ways]]\nstep = \"tie\"\nname = \"\u{5E7}\u{5E9}\u{5E8}\"\ncost = 1\n";
+    assert!(read(&format!("{}\n{put}", shipped("desk-boat"))).is_ok());
 }
 
 #[test]

@@ -71,6 +71,8 @@ pub use subset::{
 pub use tasks::{Part, TASK_BUILDS, checkpoints, is_border};
 pub use tolerances::{Tolerances, tolerances};
 pub use way_front::{FrontStep, Gain, NextPoint};
-pub use way_search::{FULL_BUILDS, PROOF_BUILDS, Promise, Proof, ScreenedSet, TriedSet};
+pub use way_search::{
+    ClearLooks, LEAST_FULL_BUILDS, LEAST_PROOF_BUILDS, Promise, Proof, ROOM, ScreenedSet, TriedSet,
+};
 pub use way_sets::{RUNNER_UPS, Stays, WaySets, way_sets};
 pub use worst_case::{WorstCase, WorstOfItem, worst_case};

@@ -2,13 +2,11 @@
 //!
 //! All sets had a brief trial. Those that few cheaper ones beat go on to longer runs, until full runs decide. A step of the
 //! front is kept only where its gain over the step before is clear: both ran the same builds, so the gain's interval comes
-//! from the builds in which they differ (McNemar 1947; the normal interval of a difference of paired shares).
+//! from the builds in which they differ (see [`PairedDifference`]).
 
-use super::way_search::{FULL_BUILDS, FullRun, Search, TriedSet};
-use crate::sampling::normal_quantile_wichura_1988;
+use super::way_search::{FullRun, Search, TriedSet};
+use crate::statistics::PairedDifference;
 
-/// Builds of the stage between the first trial and the full runs.
-const STAGE_BUILDS: u64 = 2048;
 /// A set goes on from each stage while fewer cheaper sets than this did as well (chosen: wide at first, when estimates are
 /// rough).
 const BEATEN_BY: [usize; 2] = [8, 3];
@@ -60,17 +58,16 @@ fn clear_gain(search: &Search<'_>, from: &FullRun, to: &FullRun, cost: f64) -> O
     let lost: u64 = pairs()
         .map(|(from, to)| u64::from((from & !to).count_ones()))
         .sum();
-    let n = FULL_BUILDS as f64;
-    let (won, lost) = (won as f64, lost as f64);
-    let share = (won - lost) / n;
-    let variance = (won + lost - (won - lost) * (won - lost) / n) / (n * n);
-    let z = normal_quantile_wichura_1988(0.5 + search.run.level / 2.0);
-    let half = z * variance.sqrt();
-    let interval = [share - half, share + half];
-    (interval[0] > 0.0).then_some(Gain {
+    gain_of(won, lost, search.full_builds, search.run.level, cost)
+}
+
+/// The gain where the dearer set won this many builds and lost those, of `of`; `None` unless it is clear.
+fn gain_of(won: u64, lost: u64, of: u64, level: f64, cost: f64) -> Option<Gain> {
+    let found = PairedDifference::new(won, lost, of, level)?;
+    (found.interval[0] > 0.0).then_some(Gain {
         cost,
-        share,
-        interval,
+        share: found.difference,
+        interval: found.interval,
     })
 }
 
@@ -95,9 +92,13 @@ fn little_beaten(order: &[usize], passed: &[u64], most: usize) -> Vec<usize> {
 
 /// The front, from the cheapest set on.
 pub(super) fn way_front(search: &mut Search<'_>, order: &[usize]) -> Option<Vec<FrontStep>> {
-    let screened: Vec<u64> = order.iter().map(|index| search.screen[*index]).collect();
+    let screened = order.iter().map(|index| search.screen[*index].passed);
+    let screened: Vec<u64> = screened.collect();
     let some = little_beaten(order, &screened, BEATEN_BY[0]);
-    let passed = search.passed_of(&some, STAGE_BUILDS)?;
+    let stage = search.stages().last().copied();
+    let builds = stage.unwrap_or(search.full_builds);
+    let passed = search.counts_of(&some, builds)?;
+    let passed: Vec<u64> = passed.iter().map(|count| count.passed).collect();
     let few = little_beaten(&some, &passed, BEATEN_BY[1]);
     search.run_in_full(&few)?;
     let mut steps: Vec<(usize, FrontStep)> = Vec::new();
@@ -131,12 +132,12 @@ fn full_by_cost(search: &Search<'_>) -> Vec<usize> {
     all
 }
 
-/// Among the dearer sets with a full run and a clear gain over the chosen one, that whose points cost least.
+/// Among the dearer sets with a full run, enough looks that show the whole figure, and a clear gain over the chosen one, that whose points cost least.
 pub(super) fn next_point(search: &Search<'_>, chosen: &TriedSet) -> Option<NextPoint> {
     let from = search.sets.iter().position(|set| *set == chosen.set)?;
     full_by_cost(search)
         .into_iter()
-        .filter(|index| search.costs[*index] > chosen.cost)
+        .filter(|index| search.costs[*index] > chosen.cost && search.shows_enough(*index))
         .filter_map(|index| {
             let cost = search.costs[index] - chosen.cost;
             let gain = clear_gain(search, &search.full[&from], &search.full[&index], cost)?;
@@ -147,4 +148,26 @@ pub(super) fn next_point(search: &Search<'_>, chosen: &TriedSet) -> Option<NextP
             let price = |next: &NextPoint| next.gain.price_of_a_point().0;
             price(a).total_cmp(&price(b))
         })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_gain_of_a_few_builds_is_not_clear() {
+        // four builds won and none lost: two sets that are alike differ so once in sixteen times (a sign test), in either
+        // direction once in eight
+        assert!(gain_of(4, 0, 10_000, 0.95, 1.0).is_none());
+        assert!(gain_of(40, 30, 10_000, 0.95, 1.0).is_none());
+        assert!(gain_of(0, 50, 10_000, 0.95, 1.0).is_none());
+        let gain = gain_of(60, 10, 10_000, 0.95, 2.0).expect("clear");
+        assert_eq!(gain.share, 0.005);
+        let (price, [low, high]) = gain.price_of_a_point();
+        assert_eq!(price, 4.0);
+        assert!(
+            0.0 < low && low < price && price < high && high < 8.0,
+            "{low} to {high}"
+        );
+    }
 }

@@ -10,7 +10,7 @@ use super::plan::Plan;
 use super::source::Source;
 use super::step::Step;
 use super::ways::{Way, WayLaw, WayOrigin};
-use super::written::{pulled_aims, written_law};
+use super::written::{pulled_aims, rounded_law, written_law};
 use crate::geometry::Pair;
 use crate::mechanics::{LARGEST_SAG_SHARE, Tightening};
 use crate::sampling::Distribution;
@@ -93,7 +93,9 @@ fn way(step: Step, name: &str, [cost, cost_per_item]: [f64; 2], reason: &str) ->
     }
 }
 
+/// Adds a law as a scenario would write it, rounded to the digits that it is written with.
 fn add(way: &mut Way, design: &Design, source: Source, law: Law) -> bool {
+    let law = rounded_law(source, &law);
     match written_law(design, source, &law) {
         Some(written) => {
             way.laws.push(WayLaw {

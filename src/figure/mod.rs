@@ -30,4 +30,6 @@ pub use ways::{
     CostUnit, MOST_SETS, ScenarioLine, SetOfWays, StepWays, Way, WayLaw, WayOrigin, Ways,
     lines_text,
 };
-pub use written::{pulled_aims, written_law, written_quantity};
+pub use written::{
+    MOST_DIGITS, pulled_aims, rounded_law, rounded_quantity, written_law, written_quantity,
+};

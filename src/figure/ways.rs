@@ -177,6 +177,38 @@ impl Ways {
         Plan::new(design)
     }
 
+    /// Of each of `sets` the first of them that is worked alike on `design`: with the same laws, holes and tightening, whatever
+    /// its ways are called and cost.
+    pub fn alike(&self, design: &Design, sets: &[SetOfWays]) -> Vec<usize> {
+        // no two steps have a law, a hole or the tightening in common, so sets are alike where they are at every step
+        let first_alike: Vec<Vec<usize>> = self
+            .steps
+            .iter()
+            .map(|step| {
+                let worked: Vec<Design> = step
+                    .ways
+                    .iter()
+                    .map(|way| {
+                        let mut worked = design.clone();
+                        way.apply(&mut worked);
+                        worked
+                    })
+                    .collect();
+                let first = |one: &Design| worked.iter().position(|other| other == one);
+                let ways = worked.iter().enumerate();
+                ways.map(|(own, one)| first(one).unwrap_or(own)).collect()
+            })
+            .collect();
+        let mut firsts: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
+        let numbered = sets.iter().enumerate();
+        numbered
+            .map(|(own, set)| {
+                let ways = first_alike.iter().zip(set).map(|(first, way)| first[*way]);
+                *firsts.entry(ways.collect()).or_insert(own)
+            })
+            .collect()
+    }
+
     /// Where two sets differ: step, way of the first, way of the second.
     pub fn changes<'w>(
         &'w self,

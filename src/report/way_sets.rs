@@ -5,11 +5,11 @@ use super::json::proportion_json;
 use super::nominal::columns;
 use super::page::figure;
 use super::way_words::{
-    changes_words, cost_words, passed_over, price_words, proof_words, step_words, tolerance_words,
-    way_sets_cautions, way_sets_sentence, yield_words,
+    changes_words, clear_words, cost_words, passed_over, price_words, proof_words, step_words,
+    tolerance_words, way_sets_cautions, way_sets_sentence, yield_words,
 };
 use super::words::{proportion_words, share_words};
-use crate::decision::{Gain, Promise, Proof, TriedSet, WaySets};
+use crate::decision::{ClearLooks, Gain, Promise, Proof, TriedSet, WaySets};
 use crate::figure::{ScenarioLine, Way, WayOrigin, item_words, lines_text};
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -100,13 +100,14 @@ fn others_table(sets: &WaySets) -> Markup {
                 td { (name) }
                 td { (cost_words(&sets.ways, tried.cost)) }
                 td { (yield_words(tried)) }
+                td { (clear_words(&tried.clear)) }
                 td { (changes_words(&sets.ways, &sets.chosen.set, &tried.set)) }
             }
         }
     };
     html! {
         table {
-            thead { tr { th { "Set" } th { "Cost" } th { "Yield in the search" } th { "What differs from the chosen set" } } }
+            thead { tr { th { "Set" } th { "Cost" } th { "Yield in the search" } th { "Looks that show the whole figure" } th { "What differs from the chosen set" } } }
             tbody {
                 (row("chosen".to_owned(), &sets.chosen))
                 @for (nth, tried) in sets.runner_ups.iter().enumerate() { (row(format!("runner-up {}", nth + 1), tried)) }
@@ -182,9 +183,14 @@ fn tried_json(sets: &WaySets, tried: &TriedSet) -> Value {
     json!({
         "cost": tried.cost,
         "yield": proportion_json(&tried.build_yield),
+        "clear_looks": clear_json(&tried.clear),
         "ways": ways.map(|(step, way)| (step.step.name().to_owned(), json!(way.name)))
             .collect::<serde_json::Map<String, Value>>(),
     })
+}
+
+fn clear_json(clear: &ClearLooks) -> Value {
+    json!({ "share": clear.share, "interval": clear.interval, "builds": clear.builds })
 }
 
 fn gain_json(gain: &Gain) -> Value {
@@ -202,6 +208,7 @@ fn proof_json(proof: &Proof) -> Value {
     json!({
         "seed": proof.seed,
         "yield": proportion_json(&proof.build_yield),
+        "clear_looks": clear_json(&proof.clear),
         "promise": match proof.promise {
             Promise::KeptWithRoom => "kept with room",
             Promise::Kept => "kept, barely",
@@ -241,13 +248,16 @@ pub fn way_sets_json(sets: &WaySets) -> Value {
     json!({
         "answer": way_sets_sentence(sets),
         "target_yield": sets.target,
-        "target_is_met": sets.meets,
+        "target_clear_share": sets.clear_target,
+        "target_is_met_with_room": sets.meets,
         "cost_unit": sets.ways.unit.name,
         "chosen": tried_json(sets, &sets.chosen),
         "proof": proof_json(&sets.proof),
         "scenario_lines": sets.ways.lines(&sets.chosen.set).iter().map(line_json).collect::<Vec<_>>(),
         "now": tried_json(sets, &sets.now),
         "met_by_estimate_only": sets.by_estimate.as_ref().map(|tried| tried_json(sets, tried)),
+        "met_but_not_with_room": sets.without_room.as_ref().map(|tried| tried_json(sets, tried)),
+        "met_but_too_few_clear_looks": sets.unclear.as_ref().map(|tried| tried_json(sets, tried)),
         "not_proven": sets.unproven.iter().map(|(tried, proof)| json!({
             "set": tried_json(sets, tried), "proof": proof_json(proof),
         })).collect::<Vec<_>>(),
@@ -265,6 +275,7 @@ pub fn way_sets_json(sets: &WaySets) -> Value {
         "sets_tried": sets.screened.len(),
         "builds_of_the_first_trial": sets.screen_builds,
         "sets_with_a_full_run": sets.full_runs,
+        "builds_of_a_full_run": sets.full_builds,
         "steps": sets.ways.steps.iter().map(|step| json!({
             "step": step.step.name(),
             "items": step.items,

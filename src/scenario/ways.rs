@@ -180,18 +180,31 @@ fn work_steps() -> Vec<(&'static str, Step)> {
     steps.map(|step| (step.name(), step)).collect()
 }
 
-/// A text for people: not empty, not too long, without control characters.
+/// Whether a character is not seen but changes how what follows is shown: a control character, or one that turns the
+/// direction of the text (Unicode Standard Annex 9, from memory), by which a name could show as another one.
+fn is_unseen(c: char) -> bool {
+    let turns =
+        matches!(c, '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
+    turns || c.is_control()
+}
+
+/// A text for people: not empty, not too long, without characters that are not seen.
 fn name_of(table: &Table<'_>, key: &'static str, longest: usize) -> Option<At<String>> {
     let text = table.text(key)?;
     let sound = !text.value.trim().is_empty()
         && text.value.chars().count() <= longest
-        && !text.value.chars().any(char::is_control);
+        && !text.value.chars().any(is_unseen);
     if !sound {
+        let shown: String = text
+            .value
+            .chars()
+            .map(|c| if is_unseen(c) { '\u{fffd}' } else { c })
+            .collect();
         table.problems.tell(
             &text.span,
             format!(
-                "{key} is {}, must have 1 to {longest} characters and no control characters",
-                quoted(text.value)
+                "{key} is {}, must have 1 to {longest} characters, and no control characters, also none that turn the direction of text",
+                quoted(&shown)
             ),
             None,
         );

@@ -8,6 +8,7 @@ use super::sheet::{
 };
 use super::{Draft, MARGIN, WIDTH, titled};
 use crate::decision::{TriedSet, WaySets};
+use crate::report::way_words::target_words;
 use std::collections::BTreeSet;
 
 pub(super) const NAME: &str = "cost-front";
@@ -419,7 +420,11 @@ fn key(sheet: &mut Sheet, sets: &WaySets) {
     words(sheet, &mut x, "best for its cost");
     let ends = [[x, y], [x + 20.0, y]];
     sheet.stroke(&ends, VERMILLION, 1.8, Pattern::Dashed);
-    words(sheet, &mut x, &format!("target {}", percent(sets.target)));
+    words(
+        sheet,
+        &mut x,
+        &format!("target {}\u{A0}%", target_words(sets.target)),
+    );
     let chosen = if sets.meets { "chosen" } else { "best" };
     for (marker, text) in [
         (Marker::Chosen, chosen),
@@ -447,14 +452,14 @@ fn caption(sets: &WaySets) -> String {
     format!(
         "Left: every set of ways by its cost and by the yield of its first {} builds (dots, one for all sets in one place), and the best yield \
          that each cost buys by full runs of {} builds (line). Right: the sets near the choice, bars are {level}\u{A0}% intervals. The {} set costs \
-         {} {unit}; yield {} in the search, {} in the fresh run; target {}. The intervals cover the chance of sampling only.",
+         {} {unit}; yield {} in the search, {} in the fresh run; target {}\u{A0}%. The intervals cover the chance of sampling only.",
         count(sets.screen_builds),
         count(sets.chosen.build_yield.of),
         if sets.meets { "chosen" } else { "best" },
         number(sets.chosen.cost, 0.1),
         short(&sets.chosen.build_yield),
         short(&sets.proof.build_yield),
-        percent(sets.target),
+        target_words(sets.target),
     )
 }
 

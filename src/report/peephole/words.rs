@@ -136,7 +136,10 @@ pub(super) fn answer_sentences(answer: &PeepholeAnswer) -> Vec<String> {
             all.push(if answer.own_is_wider_than_of_use() {
                 format!("The scenario's own {own} mm is wider than is of use.")
             } else if range.holds(answer.own_mm) {
-                format!("The scenario's own {own} mm lies in this range.")
+                format!(
+                    "The scenario's own {own} mm lies in this range{} A hole that meets the targets need not be changed; another may show the figure, and hold, in more looks.",
+                    own_gives(answer)
+                )
             } else {
                 format!("The scenario's own {own} mm lies outside of this range.")
             });
@@ -147,6 +150,21 @@ pub(super) fn answer_sentences(answer: &PeepholeAnswer) -> Vec<String> {
             no_window_sentence(why, answer),
         ],
     }
+}
+
+/// What the scenario's own hole gives in the trials.
+fn own_gives(answer: &PeepholeAnswer) -> String {
+    let own = answer.points.iter().find(|point| point.is_own);
+    own.map_or_else(
+        || ".".to_owned(),
+        |own| {
+            format!(
+                ": builds that pass {}; looks that show the whole figure {}.",
+                proportion_words(&own.counted.build_yield, "builds"),
+                looks_words(&own.counted.clear, answer.run.level)
+            )
+        },
+    )
 }
 
 /// What the trials say of holes that are wider than is of use.

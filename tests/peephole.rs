@@ -321,6 +321,23 @@ fn the_range_ends_where_a_wider_hole_is_of_no_use_and_the_tool_lies_inside() {
 }
 
 #[test]
+fn where_the_targets_ask_for_nearly_every_look_the_range_ends_where_every_look_shows_all() {
+    let scenario = example("desk-boat");
+    let mut design = scenario.plan.design.with_peephole_mm(5000.0);
+    design.peephole.clip_below = 1.0;
+    design.judging.clear_share = 0.995;
+    let plan = Plan::new(design);
+    let run = brief_run(&scenario.run, 500);
+    let answer = with_hooks(|hooks| peephole_answer(&plan, &run, hooks)).expect("whole");
+    let range = answer.range.as_ref().expect("a range");
+    let largest = range.largest.expect("an upper end");
+    assert_eq!(largest.reason, BoundReason::Open);
+    assert!(range.smallest.at_mm > answer.guides_until_mm);
+    assert!(!range.holds(5000.0) && answer.own_is_wider_than_of_use());
+    assert!(clear(&with_hole(&plan, largest.at_mm, &run)) > 0.999);
+}
+
+#[test]
 fn the_recommended_tool_lies_in_the_safe_part_and_its_proof_agrees() {
     let (plan, answer) = answer_of("desk-boat", 2000);
     let found = answer.recommended.as_ref().expect("a tool");

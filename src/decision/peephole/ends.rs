@@ -28,6 +28,8 @@ pub enum BoundReason {
     /// A wider hole is of no use: from here on the whole mean pupil sees the whole figure from wherever 95 of 100 looks are
     /// taken, and the hole no longer guides the eye.
     Guides,
+    /// The same for the widest pupil and practically every look: in place of `Guides` where the targets ask for more than that.
+    Open,
 }
 
 impl BoundReason {
@@ -41,17 +43,23 @@ impl BoundReason {
             Self::Held => "held",
             Self::HeldAnywhere => "held-anywhere",
             Self::Guides => "guides",
+            Self::Open => "open",
         }
     }
 
     /// Whether it bounds the range from below.
     pub fn is_lower(self) -> bool {
-        !matches!(self, Self::Held | Self::HeldAnywhere | Self::Guides)
+        !matches!(self, Self::Held | Self::HeldAnywhere) && !self.is_of_use()
+    }
+
+    /// Whether it says up to where a wider hole is of use.
+    pub fn is_of_use(self) -> bool {
+        matches!(self, Self::Guides | Self::Open)
     }
 
     /// Whether it comes from a model and not from the trials.
     pub fn is_model(self) -> bool {
-        matches!(self, Self::Diffraction | Self::Light | Self::Guides)
+        matches!(self, Self::Diffraction | Self::Light) || self.is_of_use()
     }
 }
 
@@ -222,7 +230,7 @@ pub(super) fn bounds(
     points: &[PeepholePoint],
     diffraction: &DiffractionLimit,
     light: Option<&LightLimit>,
-    guides_until_mm: f64,
+    [guides_until_mm, open_from_mm]: [f64; 2],
 ) -> Result<(Vec<Bound>, Bound), Interrupted> {
     let level = bench.run.level;
     let yields = |counted: &Counted| Band::of(&counted.build_yield);
@@ -278,10 +286,13 @@ pub(super) fn bounds(
     bounds.extend(light_mm.map(|at_mm| Bound::of_model(BoundReason::Light, at_mm)));
     let lower = bounds.iter().filter(|bound| bound.reason.is_lower());
     let smallest_mm = lower.filter_map(|bound| bound.at_mm).fold(0.0, f64::max);
-    // where the targets ask for more than that, a wider hole still is of use
-    if guides_until_mm >= smallest_mm {
-        bounds.push(Bound::of_model(BoundReason::Guides, guides_until_mm));
-    }
+    // where the targets ask for more than the mean pupil and most looks, a wider hole still is of use
+    let of_use = [
+        (BoundReason::Guides, guides_until_mm),
+        (BoundReason::Open, open_from_mm),
+    ];
+    let found = of_use.into_iter().find(|(_, mm)| *mm >= smallest_mm);
+    bounds.extend(found.map(|(reason, at_mm)| Bound::of_model(reason, at_mm)));
     Ok((bounds, trial_bound(&held_anywhere)?))
 }
 

@@ -111,7 +111,7 @@ impl PeepholeAnswer {
         let Ok(range) = &self.range else { return false };
         let held_mm = self.held().and_then(|held| held.at_mm);
         range.largest.is_some_and(|end| {
-            end.reason == BoundReason::Guides
+            end.reason.is_of_use()
                 && self.own_mm > end.at_mm
                 && held_mm.is_none_or(|mm| self.own_mm <= mm)
         })
@@ -161,7 +161,7 @@ pub fn peephole_answer(
         &points,
         &diffraction,
         light.as_ref(),
-        eye.guides_until_mm,
+        [eye.guides_until_mm, eye.open_from_mm],
     )?;
     let range = ends::range(&bounds, &points);
     let recommended = match &range {

@@ -22,10 +22,9 @@ pub(super) struct EyeFigures {
     pub pupil_mm: f64,
     pub detail_rad: f64,
     pub wandering_mm: f64,
-    pub farthest_mm: f64,
-    /// How far off the axis the light of the figure's outermost rod end crosses the peephole's plate, mm.
-    pub slant_mm: f64,
     pub guides_until_mm: f64,
+    /// From here on the widest pupil sees the whole figure from wherever practically all looks are taken, mm.
+    pub open_from_mm: f64,
     /// 1/z of the nearest and the farthest rod end, and of the one best in focus, 1/mm.
     ends_per_mm: [f64; 3],
 }
@@ -34,6 +33,11 @@ impl EyeFigures {
     pub fn of(plan: &Plan) -> Self {
         let pupil_mm = mean_of(plan, Source::Pupil);
         let [wandering_mm, farthest_mm] = wandering_mm(plan.design.law(Source::EyeOffset));
+        let pupil = plan.design.law(Source::Pupil).spread(0);
+        let widest_pupil_mm = pupil.mean[0] + 3.0 * pupil.sd[0];
+        let shift = plan.design.law(Source::PeepholeShift).spread(0);
+        let off_mm = libm::hypot(shift.mean[0], shift.mean[1]) + 3.0 * shift.sd[0].max(shift.sd[1]);
+        // how far off the axis the light of the outermost rod end crosses the peephole's plate
         let outermost = plan.targets.iter().map(|end| end.norm());
         let slant_mm = outermost.fold(0.0, f64::max) * plan.design.peephole.eye_relief_mm;
         let depths_per_mm: Vec<f64> = plan
@@ -55,8 +59,7 @@ impl EyeFigures {
             pupil_mm,
             detail_rad: plan.typical_detail_rad(),
             wandering_mm,
-            farthest_mm,
-            slant_mm,
+            open_from_mm: widest_pupil_mm + 2.0 * (farthest_mm + off_mm + slant_mm),
             guides_until_mm: pupil_mm + 2.0 * (wandering_mm + slant_mm),
             ends_per_mm: [nearest, farthest, best],
         }

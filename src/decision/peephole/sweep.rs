@@ -166,18 +166,14 @@ pub(super) fn diameters_mm(plan: &Plan, eye: &EyeFigures, models_mm: &[Option<f6
     let peephole = &plan.design.peephole;
     let own_mm = peephole.diameter_mm;
     let spread = plan.design.law(Source::Pupil).spread(0);
-    let widest_pupil_mm = spread.mean[0] + 3.0 * spread.sd[0];
     let least_pupil_mm = (spread.mean[0] - 3.0 * spread.sd[0]).max(0.3 * spread.mean[0]);
-    let shift = plan.design.law(Source::PeepholeShift).spread(0);
-    let off_mm = libm::hypot(shift.mean[0], shift.mean[1]) + 3.0 * shift.sd[0].max(shift.sd[1]);
-    let open_mm = widest_pupil_mm + 2.0 * (eye.farthest_mm + off_mm + eye.slant_mm);
     let shows_mm = least_pupil_mm * peephole.clip_below.max(0.01).sqrt();
     let low_mm = models_mm
         .iter()
         .flatten()
         .fold(shows_mm.min(own_mm), |low, mm| low.min(*mm));
     let low_mm = (0.8 * low_mm).max(NARROWEST_MM.min(0.8 * own_mm));
-    let high_mm = 1.25 * open_mm.max(own_mm);
+    let high_mm = 1.25 * eye.open_from_mm.max(own_mm);
     let steps = (super::SWEEP_DIAMETERS - 1) as f64;
     let mut all: Vec<f64> = (0..super::SWEEP_DIAMETERS)
         .map(|nth| low_mm * libm::pow(high_mm / low_mm, nth as f64 / steps))

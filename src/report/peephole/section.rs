@@ -163,7 +163,7 @@ fn bounds(answer: &PeepholeAnswer) -> Markup {
                     }
                 }
                 tr { td { (bound_name(answer.if_anywhere.reason)) } td { "above, advice" } td { (bound_words(&answer.if_anywhere, answer)) } }
-                @if !binds { tr { td { "the hole guides the eye" } td { "advice" } td { "up to " (mm(answer.guides_until_mm)) " mm: beyond it the whole mean pupil sees the whole figure from anywhere within " (mm(answer.wandering_mm)) " mm; the targets ask for a wider one" } } }
+                @if !binds { tr { td { "the hole guides the eye" } td { "advice" } td { "up to " (mm(answer.guides_until_mm)) " mm: beyond it the whole mean pupil sees the whole figure from anywhere within " (mm(answer.wandering_mm)) " mm; a wider one may show it to more looks, but guides none" } } }
             }
         }
     }

@@ -56,6 +56,7 @@ pub(super) fn reason_words(reason: BoundReason, answer: &PeepholeAnswer) -> Stri
             percent(targets.build_yield)
         ),
         BoundReason::Guides => "wider than that shows nothing more: the whole pupil sees the whole figure from wherever 95 of 100 looks are taken, and the hole no longer guides the eye".to_owned(),
+        BoundReason::Open => "wider than that shows nothing more: even the widest pupil sees the whole figure from wherever practically all looks are taken, and the hole no longer guides the eye".to_owned(),
         BoundReason::Held => format!(
             "behind a wider hole fewer than {} of builds pass: the eye's wandering parts the rods",
             percent(targets.build_yield)
@@ -169,8 +170,7 @@ fn own_gives(answer: &PeepholeAnswer) -> String {
 
 /// What the trials say of holes that are wider than is of use.
 fn trials_above_sentence(range: &Range, answer: &PeepholeAnswer) -> Option<String> {
-    let is_guides = |end: &End| end.reason == BoundReason::Guides;
-    range.largest.as_ref().filter(|end| is_guides(end))?;
+    range.largest.filter(|end| end.reason.is_of_use())?;
     let target = percent(answer.targets.build_yield);
     Some(match answer.held().and_then(Bound::end) {
         Some(end) => format!(
@@ -253,7 +253,7 @@ pub(super) fn bound_name(reason: BoundReason) -> &'static str {
         BoundReason::Clear => "looks show the whole figure",
         BoundReason::Held => "builds pass (not too wide)",
         BoundReason::HeldAnywhere => "builds pass, eyes anywhere in the hole",
-        BoundReason::Guides => "wider is of no use",
+        BoundReason::Guides | BoundReason::Open => "wider is of no use",
         BoundReason::Diffraction => "diffraction",
         BoundReason::Light => "light on the retina",
     }

@@ -357,6 +357,11 @@ const EDITS: &[(&str, &str, &str)] = &[
     ("target_yield = 0.9", "target_yield = 1", "must be below 1"),
     (
         "target_yield = 0.9",
+        "target_yield = 0.9\n[cabinet]\nfront_hole = \"0.6 mm\"",
+        "put the line into the table that is there already",
+    ),
+    (
+        "target_yield = 0.9",
         "clear_share = 0",
         "must be above 0 and at most 1",
     ),

@@ -109,9 +109,13 @@ pub(super) fn with_document<T>(
         } else {
             String::new()
         };
-        let hint = message
-            .contains("must be quoted")
-            .then(|| "a text or a number with a unit stands in straight quotes: \"180 mm\"; a list that is not closed by ] looks like this too".to_owned());
+        let hint = if message.contains("must be quoted") {
+            Some("a text or a number with a unit stands in straight quotes: \"180 mm\"; a list that is not closed by ] looks like this too".to_owned())
+        } else if message.contains("duplicate key") {
+            Some("a table or key may stand once: put the line into the table that is there already, in place of its key".to_owned())
+        } else {
+            None
+        };
         let line = syntax.quote(&line_of(text, span.start));
         syntax.tell(&span, format!("{message} (near `{line}`){follow}"), hint);
     }

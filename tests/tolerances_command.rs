@@ -81,7 +81,7 @@ fn json_holds_all_parts_with_intervals() {
 #[test]
 fn a_set_that_strains_the_lines_is_told_with_a_warning() {
     let folder = with("tolerances-warning", "gallery-bridge");
-    let output = folder.run(&["tolerances", "one.toml", "--builds", "2000", "--json"]);
+    let output = folder.run(&["tolerances", "one.toml", "--builds", "10000", "--json"]);
     assert!(output.status.success(), "{}", stderr(&output));
     let json: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
     let chosen = json["ways"]["chosen"].to_string();

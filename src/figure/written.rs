@@ -33,15 +33,22 @@ pub fn written_quantity(kept: f64, kind: Kind) -> String {
             .chain(any)
             .map(|unit| (unit, MOST_DIGITS)),
     );
-    for ((name, factor), digits) in tried.filter(|((name, _), _)| !name.is_empty()) {
-        let text = format!("{} {name}", shortened(kept / factor, digits));
+    for ((name, factor), digits) in tried {
+        let number = shortened(kept / factor, digits);
+        if name.is_empty() {
+            // TOML tells whole numbers from others
+            if number == kept {
+                return format!("{kept:?}");
+            }
+            continue;
+        }
+        let text = format!("{number} {name}");
         if read_quantity(&text, kind) == Ok(kept) {
             return format!("\"{text}\"");
         }
     }
     match bare.clone().next() {
         Some((name, _)) if !name.is_empty() => format!("\"{kept} {name}\""),
-        // TOML tells whole numbers from others
         _ => format!("{kept:?}"),
     }
 }
@@ -215,6 +222,7 @@ mod tests {
 
     fn digits_of(text: &str) -> usize {
         let number = text.trim_matches('"').split(' ').next().expect("a number");
+        let number = number.split('e').next().expect("digits");
         let number = number.trim_start_matches(['-', '0', '.']);
         number.chars().filter(char::is_ascii_digit).count()
     }

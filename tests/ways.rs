@@ -2,104 +2,19 @@
 
 mod support;
 
-use sightdrift::decision::{
-    Brief, Promise, ROOM, RunPlan, WaySets, brief, brief_run, fresh_run, way_sets,
-};
+use sightdrift::decision::{Promise, ROOM, RunPlan, WaySets, fresh_run, way_sets};
 use sightdrift::figure::{
-    CostUnit, Frame, Law, MOST_DIGITS, MOST_SETS, Plan, Source, Step, Way, WayLaw, WayOrigin, Ways,
-    lines_text, written_law,
+    CostUnit, Frame, Law, Plan, Source, Step, Way, WayLaw, WayOrigin, Ways, written_law,
 };
 use sightdrift::report::drawing::way_front_drawing;
 use sightdrift::report::{way_sets_json, way_sets_section, way_sets_text};
 use sightdrift::sampling::{Distribution, Sampling, normal_cumulative};
-use sightdrift::scenario::{EXAMPLES, Scenario, put_lines, read_scenario};
 use sightdrift::statistics::IntervalMethod;
 use sightdrift::trial::{RunHooks, thread_pool};
 use sightdrift::units::rad_from_arcmin;
 use std::sync::atomic::AtomicBool;
+use support::ways::{FULL_BUILDS, example, found, full_run, read, small_scenario};
 use support::{plain_design, with_hooks};
-
-fn read(name: &str, text: &str) -> Scenario {
-    match read_scenario(name, text, &|_| Err("no file is named".to_owned())) {
-        Ok(scenario) => scenario,
-        Err(problems) => panic!("{problems}"),
-    }
-}
-
-fn example(name: &str) -> (&'static str, Scenario) {
-    let example = EXAMPLES
-        .iter()
-        .find(|example| example.name == name)
-        .expect("shipped");
-    (example.text, read(name, example.text))
-}
-
-/// Builds of the full runs here, as the command has them when nothing is said.
-const FULL_BUILDS: u64 = 10_000;
-
-fn found(scenario: &Scenario) -> WaySets {
-    let run = brief_run(&scenario.run, FULL_BUILDS);
-    with_hooks(|hooks| way_sets(&scenario.plan, &scenario.ways, &run, hooks))
-        .expect("not interrupted")
-}
-
-fn full_run(plan: &Plan, run: &RunPlan, builds: u64) -> Brief {
-    with_hooks(|hooks| brief(plan, &brief_run(run, builds), hooks)).expect("not interrupted")
-}
-
-/// The boat with two steps open, all others held to one way each, and costs that are all different.
-fn small_scenario() -> Scenario {
-    let (boat, _) = example("desk-boat");
-    let mut text = boat.to_owned();
-    for (step, name, cost, law) in [
-        ("pattern-placement", "as ever", 0.0, ""),
-        ("print-scale", "as ever", 0.0, ""),
-        ("plate-seat", "as ever", 0.0, ""),
-        ("hole-width", "as ever", 0.0, ""),
-        ("tension", "as ever", 0.0, ""),
-        ("straightness", "as ever", 0.0, ""),
-        ("peephole-placement", "as ever", 0.0, ""),
-        (
-            "piercing",
-            "coarse",
-            1.0,
-            "plates.hole_scatter = { form = \"normal\", sd = \"0.5 mm\" }",
-        ),
-        (
-            "piercing",
-            "middling",
-            4.0,
-            "plates.hole_scatter = { form = \"normal\", sd = \"0.32 mm\" }",
-        ),
-        (
-            "piercing",
-            "fine",
-            9.5,
-            "front.hole_scatter = { form = \"normal\", sd = \"0.1 mm\" }\nrear.hole_scatter = { form = \"normal\", sd = \"0.12 mm\" }",
-        ),
-        ("tie", "beside", 0.25, "rod.tie = \"random\""),
-        ("tie", "above", 2.5, "rod.tie = { direction = \"90 deg\" }"),
-        ("tie", "through", 11.0, "rod.tie = \"off\""),
-        (
-            "depth-setting",
-            "rough",
-            0.5,
-            "rod.slip = { form = \"normal\", sd = \"4 mm\" }",
-        ),
-        (
-            "depth-setting",
-            "exact",
-            3.25,
-            "rod.slip = { form = \"uniform\", half_width = \"0.7 mm\" }",
-        ),
-    ] {
-        text.push_str(&format!(
-            "\n[[ways]]\nstep = \"{step}\"\nname = \"{name}\"\ncost = {cost}\n{law}\n"
-        ));
-    }
-    text = text.replace("target_yield = 0.9", "target_yield = 0.8");
-    read("small", &text)
-}
 
 #[test]
 fn the_chosen_set_is_that_of_brute_force_with_full_runs() {
@@ -520,161 +435,6 @@ fn an_interrupted_search_says_nothing() {
 }
 
 /// The lines of a set, put into the scenario, read back to the design that was run.
-fn reads_back(text: &str, scenario: &Scenario, set: &[usize]) {
-    let lines = scenario.ways.lines(set);
-    let put = put_lines(text, &lines).expect("there is room");
-    let again = read("again", &put);
-    let worked = scenario.ways.plan(&scenario.plan, set).design;
-    for source in Source::ALL {
-        assert!(
-            again.plan.design.law(source) == worked.law(source),
-            "{source:?}\n{}",
-            lines_text(&lines)
-        );
-    }
-    assert!(again.plan.design == worked);
-}
-
-#[test]
-fn every_way_reads_back_from_the_lines_that_put_it_into_the_scenario() {
-    let small = small_scenario();
-    let small_text = {
-        // the scenario's own ways read back too; without them in the file
-        let (boat, _) = example("desk-boat");
-        boat.replace("target_yield = 0.9", "target_yield = 0.8")
-    };
-    let examples = EXAMPLES
-        .iter()
-        .map(|example| (example.text, read(example.name, example.text)));
-    for (text, scenario) in examples.chain([(small_text.as_str(), small)]) {
-        let now = scenario.ways.now();
-        for (at, step) in scenario.ways.steps.iter().enumerate() {
-            for way in 0..step.ways.len() {
-                let mut set = now.clone();
-                set[at] = way;
-                reads_back(text, &scenario, &set);
-            }
-        }
-    }
-}
-
-/// Significant digits of each number in a line of a scenario.
-fn digits(written: &str) -> impl Iterator<Item = usize> {
-    let numbers = written.split(|c: char| !(c.is_ascii_digit() || c == '.'));
-    numbers.map(|number| {
-        let number = number.trim_start_matches(['0', '.']);
-        number.chars().filter(char::is_ascii_digit).count()
-    })
-}
-
-#[test]
-fn shipped_ways_are_written_without_dust_and_run_as_they_are_written() {
-    // a slackening whose half after a day has no short number of its own
-    let (boat, _) = example("desk-boat");
-    let law = "slackening = { form = \"lognormal\", median = 0.961, sd_log = 0.0123456789012345 }";
-    let dusty = format!("{boat}\n[errors.line]\n{law}\n");
-    for text in EXAMPLES.iter().map(|one| one.text).chain([dusty.as_str()]) {
-        let scenario = read("dust", text);
-        let now = scenario.ways.now();
-        for (at, step) in scenario.ways.steps.iter().enumerate() {
-            for (nth, way) in step.ways.iter().enumerate() {
-                for one in &way.laws {
-                    assert!(
-                        digits(&one.written).all(|digits| digits <= MOST_DIGITS),
-                        "{}: {}",
-                        way.name,
-                        one.written
-                    );
-                }
-                let mut set = now.clone();
-                set[at] = nth;
-                reads_back(text, &scenario, &set);
-            }
-        }
-    }
-}
-
-#[test]
-fn what_a_scenario_has_now_is_one_of_its_ways() {
-    for example in &EXAMPLES {
-        let scenario = read(example.name, example.text);
-        let now = scenario.ways.now();
-        assert!(scenario.ways.plan(&scenario.plan, &now).design == scenario.plan.design);
-        assert!(scenario.ways.lines(&now).is_empty());
-        for step in &scenario.ways.steps {
-            let offered = step.ways.iter().filter(|way| way.is_offered).count();
-            assert!(
-                (2..=4).contains(&offered),
-                "{} {:?}",
-                example.name,
-                step.step
-            );
-        }
-        let sets = scenario.ways.sets().expect("not too many");
-        assert!(sets.len() as u64 <= MOST_SETS);
-        // the machine cuts pattern and holes in one: its three ways come together or not at all
-        for set in &sets {
-            let machine = set[..4]
-                .iter()
-                .enumerate()
-                .filter(|(step, way)| *step != 2 && **way == 2);
-            assert!([0, 3].contains(&machine.count()), "{set:?}");
-        }
-    }
-}
-
-#[test]
-fn only_a_threaded_line_has_ways_of_threading_and_only_bored_rods_are_threaded() {
-    let names = |scenario: &Scenario, step: Step| -> Vec<String> {
-        let step = scenario.ways.steps.iter().find(|one| one.step == step);
-        let ways = &step.expect("every step").ways;
-        ways.iter().map(|way| way.name.clone()).collect()
-    };
-    let (_, boat) = example("desk-boat");
-    let (_, windmill) = example("slack-windmill");
-    let (_, kite) = example("carton-kite");
-    let at_the_end = "pulled tight at the end only".to_owned();
-    assert!(!names(&boat, Step::Tension).contains(&at_the_end));
-    assert!(names(&windmill, Step::Tension).contains(&at_the_end));
-    let threaded = "threaded through the rods' ends".to_owned();
-    assert!(!names(&boat, Step::RodTie).contains(&threaded));
-    assert!(names(&kite, Step::RodTie).contains(&threaded));
-}
-
-#[test]
-fn the_answer_of_every_shipped_scenario_holds_when_it_is_put_into_it() {
-    for example in &EXAMPLES {
-        let scenario = read(example.name, example.text);
-        let target = scenario.plan.design.judging.target_yield;
-        let answer = found(&scenario);
-        assert!(answer.meets, "{}", example.name);
-        assert_eq!(
-            answer.proof.promise,
-            Promise::KeptWithRoom,
-            "{}",
-            example.name
-        );
-        assert!(answer.runner_ups.len() >= 4, "{}", example.name);
-        assert!(answer.front.len() >= 4, "{}", example.name);
-        reads_back(example.text, &scenario, &answer.chosen.set);
-        let lines = scenario.ways.lines(&answer.chosen.set);
-        let put = read("again", &put_lines(example.text, &lines).expect("room"));
-        let again = RunPlan {
-            seed: 977,
-            ..scenario.run
-        };
-        let run = full_run(&put.plan, &again, answer.proof.build_yield.of);
-        let [low, high] = run.build_yield(&again).interval().expect("builds");
-        let [promised_low, promised_high] = answer.proof.build_yield.interval().expect("builds");
-        assert!(low >= target, "{}: {low} to {high}", example.name);
-        assert!(
-            low <= promised_high && promised_low <= high,
-            "{}: {low} to {high}, promised {promised_low} to {promised_high}",
-            example.name
-        );
-    }
-}
-
 #[test]
 fn where_no_set_meets_the_target_the_best_is_shown_with_what_stays() {
     let (boat, _) = example("desk-boat");

@@ -1,6 +1,8 @@
 //! A small exhibit that the tests take apart: eight lines, nine rods at varied depths, a wide peephole, no error at all.
 #![allow(dead_code)] // each test file uses its own part
 
+pub mod ways;
+
 use sightdrift::figure::{
     Design, Family, Finish, Frame, Gravity, Judging, Law, Line, Peephole, Plan, Plate, PlateSpec,
     Rod, RodEnd, Source, Stock, Vertex, Viewer,

@@ -1,6 +1,6 @@
 //! All ways of working for a design: a scenario's own, the shipped ones, and what the scenario has now.
 
-use super::default_ways::{default_ways, items, second_moment};
+use super::default_ways::{default_ways, items, moments};
 use super::design::Design;
 use super::step::Step;
 use super::ways::{CostUnit, StepWays, Way, WayOrigin, Ways};
@@ -126,21 +126,26 @@ fn with_now(design: &Design, step: Step, mut ways: Vec<Way>) -> StepWays {
 /// How closely a design is worked at one step.
 struct Closeness {
     tightening: Option<Tightening>,
-    second_moments: Vec<f64>,
+    /// Second moment and variance of each source.
+    moments: Vec<[f64; 2]>,
 }
 
 impl Closeness {
     fn of(design: &Design, step: Step) -> Self {
-        let moment = |source| second_moment(design.law(source), source, design);
+        let moments = |source| moments(design.law(source), source, design);
         Self {
             tightening: design.line.threading.as_ref().map(|line| line.tightening),
-            second_moments: step.sources().into_iter().map(moment).collect(),
+            moments: step.sources().into_iter().map(moments).collect(),
         }
     }
 
     fn is_as_close_as(&self, other: &Self) -> bool {
         const ROUNDING: f64 = 1e-12;
-        let mut pairs = self.second_moments.iter().zip(&other.second_moments);
+        let mut pairs = self
+            .moments
+            .as_flattened()
+            .iter()
+            .zip(other.moments.as_flattened());
         self.tightening == other.tightening
             && pairs.all(|(own, other)| *own <= other * (1.0 + ROUNDING))
     }

@@ -15,6 +15,9 @@ use maud::{Markup, html};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
+/// How lines are put into a scenario.
+const PUT: &str = "Each line takes the place of its key in the table that is there, or is added to it; a table may stand only once. What stands under [errors.front] and [errors.rear] goes before [errors.plates]; where threading = { … } is written in one line, `tightened` stands inside it.";
+
 /// The section of a page.
 pub fn way_sets_section(sets: &WaySets, drawing: Option<&Drawing>) -> Markup {
     html! {
@@ -45,7 +48,7 @@ pub fn way_sets_section(sets: &WaySets, drawing: Option<&Drawing>) -> Markup {
             @if lines.is_empty() {
                 p { "Nothing needs to be changed: the scenario has this set already." }
             } @else {
-                p { "Each of these lines takes the place of its key, or is added where the key is missing." }
+                p { (PUT) }
                 pre { code { (lines_text(&lines)) } }
             }
             h3 { "What this assumes" }
@@ -353,7 +356,10 @@ pub fn way_sets_text(sets: &WaySets) -> String {
     let lines = sets.ways.lines(&sets.chosen.set);
     if !lines.is_empty() {
         let lines = lines_text(&lines);
-        let _ = write!(text, "\nTo put the set into the scenario\n\n{lines}");
+        let _ = write!(
+            text,
+            "\nTo put the set into the scenario\n  {PUT}\n\n{lines}"
+        );
     }
     text.push_str("\nWhat this assumes\n");
     for caution in way_sets_cautions(sets) {

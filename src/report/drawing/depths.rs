@@ -1,6 +1,6 @@
 //! What the rods' depths trade: yield and margin over the two measures of scatter.
 
-use super::axis::{Axis, bottom_axis, left_axis, number};
+use super::axis::{Axis, Spacing, bottom_axis, left_axis, number};
 use super::labels::Labels;
 use super::sheet::{
     Anchor, Area, BLACK, BLUE, GREEN, GREY, LABEL, NOTE, Pattern, SKY, STRONG, Sheet, Spot, Type,
@@ -26,16 +26,19 @@ const MOST_MARGIN: f64 = 2.0;
 /// One measure along the bottom.
 struct Measure {
     title: &'static str,
+    spacing: Spacing,
     value: fn(&DepthLayout) -> Option<f64>,
 }
 
 const MEASURES: [Measure; 2] = [
     Measure {
-        title: "head movement at which it falls apart, mm (less is more surprising)",
+        title: "head movement at which it falls apart, mm, logarithmic (less is more surprising)",
+        spacing: Spacing::Logarithmic,
         value: |layout| layout.scatter.falls_apart_mm,
     },
     Measure {
         title: "spread of the rod ends' depths, mm (more is more surprising)",
+        spacing: Spacing::Even,
         value: |layout| Some(layout.scatter.depth_spread_mm),
     },
 ];
@@ -164,13 +167,25 @@ fn draw_panel(
         sheet.text(area.centre(), words, LABEL, Anchor::Middle);
         return;
     }
-    let room = (0.08 * (high - low)).max(0.02 * high.abs()).max(1e-6);
+    let spacing = if low > 0.0 {
+        measure.spacing
+    } else {
+        Spacing::Even
+    };
+    let values = match spacing {
+        Spacing::Logarithmic => [low / 1.15, high * 1.15],
+        Spacing::Even => {
+            let room = (0.08 * (high - low)).max(0.02 * high.abs()).max(1e-6);
+            [(low - room).max(0.0), high + room]
+        }
+    };
     let level = if yields { 100.0 * target } else { 1.0 };
     let places = Places {
-        across: Axis::even(
-            [(low - room).max(0.0), high + room],
-            [area.left, area.right],
-        ),
+        across: Axis {
+            values,
+            places: [area.left, area.right],
+            spacing,
+        },
         up: Axis::even(
             shown_heights(depths, yields, level),
             [area.bottom, area.top],

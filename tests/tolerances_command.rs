@@ -20,7 +20,7 @@ fn the_answer_is_a_folder_with_page_json_and_drawings_and_is_not_overwritten_una
     let output = folder.run(&arguments);
     assert!(output.status.success(), "{}", stderr(&output));
     let names = folder.names_in("reports/one-tolerances");
-    assert_eq!(names.len(), 2 * DRAWINGS.len() + 2, "{names:?}");
+    assert_eq!(names.len(), 2 * DRAWINGS.len() + 3, "{names:?}");
     for drawing in DRAWINGS {
         for kind in ["svg", "png"] {
             assert!(
@@ -40,6 +40,12 @@ fn the_answer_is_a_folder_with_page_json_and_drawings_and_is_not_overwritten_una
     ] {
         assert!(text.contains(words), "{words} in {text}");
     }
+    // the scenario with the set in it is read as any other, and its comments are there
+    let with_the_set = "reports/one-tolerances/with-the-set.toml";
+    let put = String::from_utf8(folder.read(with_the_set)).expect("UTF-8");
+    assert!(put.starts_with("# A kite") && put != shipped("carton-kite"));
+    let checked = folder.run(&["check", with_the_set]);
+    assert!(checked.status.success(), "{}", stderr(&checked));
     let page = String::from_utf8(folder.read("reports/one-tolerances/report.html")).expect("UTF-8");
     for words in [
         "How careful must the work be?",

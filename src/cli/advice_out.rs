@@ -43,6 +43,8 @@ pub(super) struct Told {
     pub text: String,
     /// The drawings, which the page holds too.
     pub drawings: Vec<Drawing>,
+    /// The scenario with the answer put in, as a file, where there is one.
+    pub scenario_file: Option<(String, String)>,
 }
 
 /// Whether a file of this name belongs to the advice `name` with drawings of these names.
@@ -110,11 +112,8 @@ pub(super) fn advise<T: Send>(
     }
     let place = folder.path().to_owned();
     let page = advice_page_html(&about, told.question, &told.sections, &scenario.plan, &run);
-    let mut files = vec![
-        ("report.html".to_owned(), page.into_bytes()),
-        told.json_file()?,
-    ];
-    files.extend(drawing_files(&told.drawings));
+    let mut files = told.files()?;
+    files.push(("report.html".to_owned(), page.into_bytes()));
     folder.finish(&files)?;
     if options.json {
         print_json(&told.json)?;
@@ -127,10 +126,19 @@ pub(super) fn advise<T: Send>(
 
 impl Told {
     /// The answer for programs, as a file.
-    pub fn json_file(&self) -> Result<(String, Vec<u8>), Stop> {
+    fn json_file(&self) -> Result<(String, Vec<u8>), Stop> {
         let mut json = serde_json::to_vec_pretty(&self.json)?;
         json.push(b'\n');
         Ok((format!("{}.json", self.name), json))
+    }
+
+    /// All its files but the page.
+    pub fn files(&self) -> Result<Vec<(String, Vec<u8>)>, Stop> {
+        let mut files = vec![self.json_file()?];
+        files.extend(drawing_files(&self.drawings));
+        let scenario = self.scenario_file.iter();
+        files.extend(scenario.map(|(name, text)| (name.clone(), text.clone().into_bytes())));
+        Ok(files)
     }
 }
 

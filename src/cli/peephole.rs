@@ -45,5 +45,6 @@ pub(super) fn put(
         json: peephole_json(answer, plan, about),
         text: peephole_text(answer, plan, about),
         drawings,
+        scenario_file: None,
     })
 }

@@ -222,8 +222,7 @@ fn report_files(
     ];
     files.extend(drawing_files(&drawings));
     for told in advice {
-        files.push(told.json_file()?);
-        files.extend(drawing_files(&told.drawings));
+        files.extend(told.files()?);
     }
     Ok(files)
 }

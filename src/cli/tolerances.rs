@@ -2,15 +2,19 @@
 
 use super::advice_out::{Advice, Told, advise, is_advice_file};
 use super::arguments::AdviceOptions;
+use super::files::read_text;
 use super::{Exit, Stop};
 use crate::decision::{Tolerances, tolerances as work_out};
 use crate::report::drawing::{TOLERANCES_NAMES, tolerances_drawings};
 use crate::report::{
     About, tolerances_json, tolerances_sections, tolerances_sentences, tolerances_text,
 };
-use crate::scenario::{Scenario, warnings};
+use crate::scenario::{Scenario, put_lines, warnings};
+use std::path::Path;
 
 const NAME: &str = "tolerances";
+/// Name of the scenario with the chosen set.
+const WITH_THE_SET: &str = "with-the-set.toml";
 
 pub(super) fn tolerances(options: &AdviceOptions) -> Result<Exit, Stop> {
     let advice = Advice {
@@ -27,7 +31,15 @@ pub(super) fn tolerances(options: &AdviceOptions) -> Result<Exit, Stop> {
 
 /// Whether a name is one of the answer's files.
 pub(super) fn is_own_file(file: &str) -> bool {
-    is_advice_file(file, NAME, &TOLERANCES_NAMES)
+    file == WITH_THE_SET || is_advice_file(file, NAME, &TOLERANCES_NAMES)
+}
+
+/// The scenario with the chosen set put in; `None` where its text cannot take the lines as it stands, which then have to be
+/// put in by hand.
+fn with_the_set(found: &Tolerances, about: &About) -> Option<String> {
+    let text = read_text(Path::new(&about.file)).ok()?;
+    let sets = &found.way_sets;
+    put_lines(&text, &sets.ways.lines(&sets.chosen.set)).ok()
 }
 
 /// Puts the answer into all its forms.
@@ -49,5 +61,6 @@ pub(super) fn put(scenario: &Scenario, found: &Tolerances, about: &About) -> Res
         json: tolerances_json(found, plan, &set_warnings, about),
         text: tolerances_text(found, plan, &set_warnings, about),
         drawings,
+        scenario_file: with_the_set(found, about).map(|text| (WITH_THE_SET.to_owned(), text)),
     })
 }

@@ -16,7 +16,7 @@ use serde_json::{Value, json};
 use std::fmt::Write;
 
 /// How lines are put into a scenario.
-const PUT: &str = "Each line takes the place of its key in the table that is there, or is added to it; a table may stand only once. What stands under [errors.front] and [errors.rear] goes before [errors.plates]; where threading = { … } is written in one line, `tightened` stands inside it.";
+const PUT: &str = "Each line takes the place of its key in the table that is there, or is added to it; a table may stand only once. What stands under [errors.front] and [errors.rear] goes before [errors.plates]; where threading = { … } is written in one line, `tightened` stands inside it. Where the scenario's text can take them, with-the-set.toml beside the page has them already (to be kept beside any CSV files that the scenario names).";
 
 /// The section of a page.
 pub fn way_sets_section(sets: &WaySets, drawing: Option<&Drawing>) -> Markup {

@@ -7,7 +7,8 @@ use super::{Exit, Stop};
 use crate::decision::{Tolerances, tolerances as work_out};
 use crate::report::drawing::{TOLERANCES_NAMES, tolerances_drawings};
 use crate::report::{
-    About, tolerances_json, tolerances_sections, tolerances_sentences, tolerances_text,
+    About, WITH_THE_CHOSEN_SET, tolerances_json, tolerances_sections, tolerances_sentences,
+    tolerances_text,
 };
 use crate::scenario::{Scenario, put_lines, warnings};
 use std::path::Path;
@@ -55,7 +56,15 @@ pub(super) fn put(scenario: &Scenario, found: &Tolerances, about: &About) -> Res
     let body = tolerances_sections(found, plan, &set_warnings, &drawings);
     Ok(Told {
         name: NAME,
-        headline: tolerances_sentences(found).into_iter().take(2).collect(),
+        headline: tolerances_sentences(found)
+            .into_iter()
+            .take(2)
+            .chain(
+                set_warnings
+                    .iter()
+                    .map(|warning| format!("{WITH_THE_CHOSEN_SET}{warning}")),
+            )
+            .collect(),
         question: "how careful must the work be?",
         sections: body,
         json: tolerances_json(found, plan, &set_warnings, about),

@@ -43,7 +43,8 @@ pub use tolerance_words::{
     allocation_sentence, headroom_sentence, no_allocation_sentence, tolerance_assumptions,
 };
 pub use tolerances::{
-    TOLERANCES_SCHEMA, tolerances_json, tolerances_sections, tolerances_sentences, tolerances_text,
+    TOLERANCES_SCHEMA, WITH_THE_CHOSEN_SET, tolerances_json, tolerances_sections,
+    tolerances_sentences, tolerances_text,
 };
 pub use verdict::{
     Reason, clipped_sentence, eye_sentence, many_are_clipped, reason, reason_sentence,

@@ -32,7 +32,7 @@ pub fn tolerances_sentences(found: &Tolerances) -> Vec<String> {
 }
 
 /// What stands before a warning that the chosen set brings.
-const WITH_THE_SET: &str = "Warning, with this set of ways: ";
+pub const WITH_THE_CHOSEN_SET: &str = "Warning, with this set of ways: ";
 
 /// The sections of a page, with the answer's drawings; `set_warnings`: what should be known of the design with the chosen set
 /// of ways, beyond what should be known of it anyway.
@@ -50,7 +50,7 @@ pub fn tolerances_sections(
                 @for (nth, sentence) in tolerances_sentences(found).iter().enumerate() {
                     p class=[(nth == 0).then_some("mark")] { (sentence) }
                 }
-                @for warning in set_warnings { p class="warning" { (WITH_THE_SET) (warning) } }
+                @for warning in set_warnings { p class="warning" { (WITH_THE_CHOSEN_SET) (warning) } }
             }
         }
         @if let Some(drawing) = drawn(drawings, "shares") { (shares_section(&found.shares, drawing)) }
@@ -73,7 +73,7 @@ pub fn tolerances_text(
         let _ = writeln!(text, "{sentence}");
     }
     for warning in set_warnings {
-        let _ = writeln!(text, "{WITH_THE_SET}{warning}");
+        let _ = writeln!(text, "{WITH_THE_CHOSEN_SET}{warning}");
     }
     for part in [
         way_sets_text(&found.way_sets),

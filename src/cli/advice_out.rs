@@ -2,8 +2,7 @@
 
 use super::about::{about, shell_word};
 use super::arguments::AdviceOptions;
-use super::files::{ReportFolder, open_scenario, short_name};
-use super::report_out::usual_place;
+use super::files::{ReportFolder, open_scenario, short_name, usual_place};
 use super::terminal::{interrupt_flag, progress_bar, tell};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{Interrupted, RunPlan, brief_run};
@@ -23,9 +22,6 @@ pub(super) struct Advice {
     /// Whether a name is one of its folder's files.
     pub is_own_file: fn(&str) -> bool,
 }
-
-/// Builds of each design that is tried, unless told otherwise.
-pub(super) const USUAL_BUILDS: u64 = 10_000;
 
 /// An answer in all its forms.
 pub(super) struct Told {

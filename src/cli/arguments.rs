@@ -1,6 +1,5 @@
 //! The command line.
 
-use super::advice_out::USUAL_BUILDS;
 use crate::decision::Part;
 use crate::sampling::Sampling;
 use crate::scenario::{MOST_BUILDS, MOST_LOOKS, StarterRod, StarterVertex};
@@ -198,6 +197,9 @@ pub(super) struct RareOptions {
     #[arg(long)]
     pub json: bool,
 }
+
+/// Builds of each design that is tried, unless told otherwise.
+pub(super) const USUAL_BUILDS: u64 = 10_000;
 
 /// Options of a command that answers a question about a scenario by brief runs.
 #[derive(Debug, Args)]

@@ -2,9 +2,9 @@
 
 use super::about::shell_word;
 use super::arguments::AssessOptions;
-use super::files::{make_parent, open_scenario, short_name};
+use super::files::{make_parent, open_scenario, short_name, usual_place};
 use super::keeper::Keeper;
-use super::report_out::{ReportOut, Telling, Wanted, too_many_dimensions, usual_place};
+use super::report_out::{ReportOut, Telling, Wanted, too_many_dimensions};
 use super::terminal::{interrupt_flag, progress_bar, tell};
 use super::{Exit, Stop};
 use crate::decision::{Part, RunResult, run_on, run_part};

@@ -76,6 +76,11 @@ pub(super) fn short_name(path: &Path) -> String {
     }
 }
 
+/// Where a report of the scenario of this short name goes unless told otherwise.
+pub(super) fn usual_place(name: &str) -> PathBuf {
+    PathBuf::from("reports").join(name)
+}
+
 /// Writes one file whole, or not at all. An existing file is replaced only when asked.
 pub(super) fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Stop> {
     if path.is_dir() {

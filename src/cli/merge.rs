@@ -3,8 +3,8 @@
 use super::about::shell_word;
 use super::arguments::MergeOptions;
 use super::counts_file::CountsFile;
-use super::files::{open_scenario, short_name};
-use super::report_out::{ReportOut, Telling, Wanted, run_command, usual_place};
+use super::files::{open_scenario, short_name, usual_place};
+use super::report_out::{ReportOut, Telling, Wanted, run_command};
 use super::terminal::interrupt_flag;
 use super::{Exit, Stop};
 use crate::decision::{Counted, Merger, NotMerged, Part, RunPlan, RunResult, Stopped};

@@ -1,7 +1,8 @@
 //! From a finished run to its report, and what is said of it.
 
 use super::about::{about, shell_word};
-use super::advice_out::{Told, USUAL_BUILDS, drawing_files};
+use super::advice_out::{Told, drawing_files};
+use super::arguments::USUAL_BUILDS;
 use super::files::ReportFolder;
 use super::terminal::tell;
 use super::{Exit, Stop, print, print_json};
@@ -15,7 +16,7 @@ use crate::report::{
 use crate::sampling::Sampling;
 use crate::scenario::Scenario;
 use crate::trial::{RunHooks, sobol_dimensions};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// What a command does with a finished report besides writing it.
 #[derive(Debug, Clone, Copy)]
@@ -145,11 +146,6 @@ pub(super) struct Finished {
     files: Vec<(String, Vec<u8>)>,
     /// What the advice comes to, where it was asked for.
     headlines: Vec<String>,
-}
-
-/// Where a report of the scenario of this short name goes unless told otherwise.
-pub(super) fn usual_place(name: &str) -> PathBuf {
-    PathBuf::from("reports").join(name)
 }
 
 /// The command that makes the same report again: what does not change it (threads, places, formats, interrupts, parts) is

@@ -172,7 +172,7 @@ pub fn peephole_answer(
         Ok(_) => Vec::new(),
         Err(_) => changes::changes(&bench, &targets)?,
     };
-    movement::add(&bench, &mut points)?;
+    bench.add_movements(&mut points)?;
     let own_mm = plan.design.peephole.diameter_mm;
     let plate_at_mm = recommended
         .as_ref()

@@ -3,8 +3,7 @@
 //! Pupil, acuity and eye relief are at their means; only the eye's place across the axis is moved, outwards in sixteen
 //! directions. The builds are the first of the run, the same at every diameter.
 
-use super::super::run_plan::{Interrupted, RunPlan};
-use super::sweep::{Bench, PeepholePoint};
+use super::super::run_plan::RunPlan;
 use crate::figure::{Family, Plan, Source};
 use crate::geometry::Point;
 use crate::sampling::{BLOCK_BUILDS, Row};
@@ -13,7 +12,6 @@ use crate::trial::{
     BuildRows, Built, Draws, LookRows, Marks, RunHooks, Sampler, VerdictRows, Witness,
 };
 use crate::vision::Apertures;
-use rayon::prelude::*;
 use std::f64::consts::PI;
 
 /// Directions in which the eye is moved.
@@ -46,21 +44,6 @@ pub struct HeadMovement {
     pub holds: Radius,
     /// Builds that were looked at for it.
     pub builds: u64,
-}
-
-/// Adds it to every point.
-pub(super) fn add(bench: &Bench<'_>, points: &mut [PeepholePoint]) -> Result<(), Interrupted> {
-    let found: Vec<Option<HeadMovement>> = points
-        .par_iter()
-        .map(|point| {
-            let plan = Plan::new(bench.plan.design.with_peephole_mm(point.diameter_mm));
-            head_movement(&plan, bench.run, bench.hooks.interrupted)
-        })
-        .collect();
-    for (point, found) in points.iter_mut().zip(found) {
-        point.movement = found.ok_or(Interrupted)?;
-    }
-    Ok(())
 }
 
 /// How far the head may move behind the peephole of `plan`. `None` when interrupted.

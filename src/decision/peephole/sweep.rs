@@ -3,11 +3,12 @@
 use super::super::brief::{Brief, briefs};
 use super::super::run_plan::{Interrupted, RunPlan};
 use super::models::{Blurs, EyeFigures, trolands_at};
-use super::movement::HeadMovement;
+use super::movement::{HeadMovement, head_movement};
 use crate::figure::{Law, Plan, Source};
 use crate::geometry::Pair;
 use crate::statistics::{ClusteredShare, Proportion, interval_of_clustered_share};
 use crate::trial::RunHooks;
+use rayon::prelude::*;
 use std::cell::Cell;
 
 /// What a brief run of one design comes to, without its builds one by one.
@@ -130,6 +131,23 @@ impl<'a> Bench<'a> {
         self.builds_done.set(done);
         let promised = 4 * super::SWEEP_DIAMETERS as u64 * self.run.builds;
         (self.hooks.progress)(done, promised.max(done));
+    }
+
+    /// Adds the free head movement to every point.
+    pub fn add_movements(&self, points: &mut [PeepholePoint]) -> Result<(), Interrupted> {
+        let (design, run) = (&self.plan.design, self.run);
+        let interrupted = self.hooks.interrupted;
+        let found: Vec<Option<HeadMovement>> = points
+            .par_iter()
+            .map(|point| {
+                let plan = Plan::new(design.with_peephole_mm(point.diameter_mm));
+                head_movement(&plan, run, interrupted)
+            })
+            .collect();
+        for (point, found) in points.iter_mut().zip(found) {
+            point.movement = found.ok_or(Interrupted)?;
+        }
+        Ok(())
     }
 
     /// The points of a sweep, head movement still to come.

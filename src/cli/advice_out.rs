@@ -3,14 +3,14 @@
 use super::about::{about, shell_word};
 use super::arguments::AdviceOptions;
 use super::files::{ReportFolder, open_scenario, short_name, usual_place};
-use super::terminal::{interrupt_flag, progress_bar, tell};
+use super::terminal::{tell, work_in_pool};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{Interrupted, RunPlan, brief_run};
 use crate::report::drawing::Drawing;
 use crate::report::{About, advice_page_html};
 use crate::sampling::Sampling;
 use crate::scenario::Scenario;
-use crate::trial::{RunHooks, thread_pool};
+use crate::trial::RunHooks;
 use maud::Markup;
 use serde_json::Value;
 
@@ -19,6 +19,8 @@ use serde_json::Value;
 pub(super) struct Advice {
     /// Its name: that of the command and of the JSON file, and the end of the folder's.
     pub name: &'static str,
+    /// What its progress counts.
+    pub counts: &'static str,
     /// Whether a name is one of its folder's files.
     pub is_own_file: fn(&str) -> bool,
 }
@@ -89,21 +91,12 @@ pub(super) fn advise<T: Send>(
             advice.name
         ));
     }
-    let interrupted = interrupt_flag();
-    let bar = progress_bar(0);
-    let hooks = RunHooks {
-        interrupted: &interrupted,
-        progress: &|done, most| {
-            bar.set_length(most.max(done));
-            bar.set_position(done);
-        },
-    };
-    let pool = thread_pool(options.threads.map_or(0, usize::from)).map_err(Stop::Refused)?;
-    let done = pool.install(|| work(&scenario, &run, &hooks));
-    bar.finish_and_clear();
+    let (done, is_interrupted) = work_in_pool(options.threads, advice.counts, |hooks| {
+        work(&scenario, &run, hooks)
+    })?;
     let stop = |_| Stop::Interrupted("nothing was written".to_owned());
     let told = put(&scenario, &done.map_err(stop)?, &about)?;
-    if hooks.is_interrupted() {
+    if is_interrupted {
         return Err(stop(Interrupted));
     }
     let place = folder.path().to_owned();

@@ -63,7 +63,7 @@ fn run_whole(
 ) -> Result<Exit, Stop> {
     let mut counted = keeper.begin(options.resume, options.overwrite)?;
     let interrupted = interrupt_flag();
-    let bar = progress_bar(scenario.run.builds);
+    let bar = progress_bar(scenario.run.builds, "builds");
     let hooks = RunHooks {
         interrupted: &interrupted,
         progress: &|done, _| bar.set_position(done),
@@ -110,7 +110,7 @@ fn count_part(
     // a place that cannot be written to is told now, not after hours
     keeper.save(&counted)?;
     let interrupted = interrupt_flag();
-    let bar = progress_bar(builds.end - builds.start);
+    let bar = progress_bar(builds.end - builds.start, "builds");
     let hooks = RunHooks {
         interrupted: &interrupted,
         progress: &|done, _| bar.set_position(done),

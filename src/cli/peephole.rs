@@ -13,6 +13,7 @@ const NAME: &str = "peephole";
 pub(super) fn peephole(options: &AdviceOptions) -> Result<Exit, Stop> {
     let advice = Advice {
         name: NAME,
+        counts: "builds",
         is_own_file,
     };
     advise(

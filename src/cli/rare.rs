@@ -3,12 +3,11 @@
 use super::about::{about, shell_word};
 use super::arguments::RareOptions;
 use super::files::open_scenario;
-use super::terminal::{interrupt_flag, progress_bar, tell};
+use super::terminal::{tell, work_in_pool};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{NoRareFailure, RareSettings, rare_failure};
 use crate::report::{rare_json, rare_text};
 use crate::sampling::Sampling;
-use crate::trial::{RunHooks, thread_pool};
 
 pub(super) fn rare(options: &RareOptions) -> Result<Exit, Stop> {
     let mut scenario = open_scenario(&options.scenario)?;
@@ -35,19 +34,10 @@ pub(super) fn rare(options: &RareOptions) -> Result<Exit, Stop> {
     if scenario.run.sampling != Sampling::Plain {
         tell("note: rare lays out its own numbers; the scenario's sampling plays no part in it");
     }
-    let interrupted = interrupt_flag();
-    let bar = progress_bar(0);
-    let hooks = RunHooks {
-        interrupted: &interrupted,
-        progress: &|done, most| {
-            bar.set_length(most.max(done));
-            bar.set_position(done);
-        },
-    };
-    let pool = thread_pool(options.threads.map_or(0, usize::from)).map_err(Stop::Refused)?;
     let plan = &scenario.plan;
-    let done = pool.install(|| rare_failure(plan, &scenario.run, &settings, &hooks));
-    bar.finish_and_clear();
+    let (done, _) = work_in_pool(options.threads, "builds", |hooks| {
+        rare_failure(plan, &scenario.run, &settings, hooks)
+    })?;
     let found = done.map_err(|why| match why {
         NoRareFailure::Interrupted => Stop::Interrupted("nothing was written".to_owned()),
         refused => Stop::Refused(format!("{}: {refused}", options.scenario.display())),

@@ -131,6 +131,11 @@ impl ReportOut {
 /// The advice on peephole and tolerances, each in all its forms.
 fn advice(scenario: &Scenario, about: &About, hooks: &RunHooks<'_>) -> Result<Vec<Told>, Stop> {
     let interrupted = |_: Interrupted| Stop::Interrupted("nothing was written".to_owned());
+    // the bar is that of the run's builds
+    let hooks = &RunHooks {
+        interrupted: hooks.interrupted,
+        progress: &|_, _| {},
+    };
     let run = brief_run(&scenario.run, USUAL_BUILDS);
     let peephole = peephole_answer(&scenario.plan, &run, hooks).map_err(interrupted)?;
     let found = tolerances(&scenario.plan, &scenario.ways, &run, hooks).map_err(interrupted)?;

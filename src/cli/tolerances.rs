@@ -20,6 +20,7 @@ const WITH_THE_SET: &str = "with-the-set.toml";
 pub(super) fn tolerances(options: &AdviceOptions) -> Result<Exit, Stop> {
     let advice = Advice {
         name: NAME,
+        counts: "parts",
         is_own_file,
     };
     advise(

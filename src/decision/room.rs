@@ -209,6 +209,24 @@ struct Tried<'a> {
     find: &'a mut dyn FnMut(f64) -> Option<Found>,
 }
 
+impl<'a> Tried<'a> {
+    /// What is found at 1 and at both ends of `range`; `None` when it cannot be had.
+    fn begun(
+        as_is: Found,
+        range: [f64; 2],
+        find: &'a mut dyn FnMut(f64) -> Option<Found>,
+    ) -> Option<Self> {
+        let mut tried = Self {
+            all: vec![(1.0, as_is)],
+            find,
+        };
+        for end in range {
+            tried.at(end)?;
+        }
+        Some(tried)
+    }
+}
+
 impl Tried<'_> {
     fn at(&mut self, factor: f64) -> Option<Found> {
         let place = self.all.partition_point(|(at, _)| *at < factor);
@@ -303,13 +321,7 @@ pub(super) fn room(
     } else {
         [SMALLEST_FACTOR, 1.0]
     };
-    let mut tried = Tried {
-        all: vec![(1.0, as_is)],
-        find,
-    };
-    for end in range {
-        tried.at(end)?;
-    }
+    let mut tried = Tried::begun(as_is, range, find)?;
     // the estimate first: what it tries narrows the other two
     let end = tried.end(range, 1)?;
     let [surely, possibly] = [tried.end(range, 0)?, tried.end(range, 2)?];
@@ -349,14 +361,7 @@ pub(super) fn room_end(
     } else {
         [SMALLEST_FACTOR, 1.0]
     };
-    let mut tried = Tried {
-        all: vec![(1.0, as_is)],
-        find,
-    };
-    for end in range {
-        tried.at(end)?;
-    }
-    tried.end(range, 1)
+    Tried::begun(as_is, range, find)?.end(range, 1)
 }
 
 #[cfg(test)]

@@ -73,6 +73,12 @@ impl AloneWords {
                 value_interval_words(row).unwrap_or_else(|| "as the factor".to_owned()),
                 format!("{} ({})", figures(factor), factor_interval_words(room)),
             ),
+            // the figure would bear more, the line would not
+            RoomEnd::BeyondLargest if plan.design.is_held_by_strength(source) => (
+                format!("{largest_tried}, for the line's strength"),
+                String::new(),
+                format!("{} at most", figures(room.largest)),
+            ),
             RoomEnd::BeyondLargest => (
                 "any within reason".to_owned(),
                 String::new(),

@@ -357,17 +357,18 @@ fn named(sheet: &mut Sheet, panel: &Panel, sets: &WaySets, shown: &[Shown<'_>]) 
             sheet.disc(at, 3.0, ORANGE);
             sheet.line(at, place, ORANGE, 1.2);
         }
-        rings.push((one, place));
+        rings.push((one, place, place == at));
     }
     // rings lie on the lines that lead to other rings
-    for (one, place) in rings {
-        sheet.ring(place, 8.0, ORANGE);
-        sheet.text(
-            place,
-            &one.name,
-            Type { ink: BLACK, ..NOTE },
-            Anchor::Middle,
-        );
+    for (one, place, at_its_set) in rings {
+        let style = Type { ink: BLACK, ..NOTE };
+        if at_its_set {
+            sheet.ring(place, 8.0, ORANGE);
+            sheet.text(place, &one.name, style, Anchor::Middle);
+        } else {
+            // a ring that stands elsewhere would be read as a yield
+            sheet.text_on_white(place, &one.name, style, Anchor::Middle);
+        }
     }
     for (one, at) in others {
         let style = if one.marker == Marker::Chosen {

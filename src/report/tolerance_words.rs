@@ -75,7 +75,7 @@ impl AloneWords {
             ),
             // the figure would bear more, the line would not
             RoomEnd::BeyondLargest if plan.design.is_held_by_strength(source) => (
-                format!("{largest_tried}, for the line's strength"),
+                "the line's strength".to_owned(),
                 String::new(),
                 format!("{} at most", figures(room.largest)),
             ),

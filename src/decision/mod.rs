@@ -1,6 +1,6 @@
 //! From trials to decisions: the run and when it stops, the first-order estimate beside it, worst case, what spoils the
 //! build, the holding zone, the verdict; failures too rare to be met by a run; how big the peephole may be, how tight each step
-//! of the work must be and which deserves the care.
+//! of the work must be and which deserves the care; what spoiled a build on the bench and what mends it.
 
 mod allocation;
 mod alone;
@@ -11,6 +11,7 @@ mod cloud;
 mod counted;
 mod crossing;
 mod depths;
+pub mod diagnosis;
 mod first_order;
 mod headroom;
 mod holding_zone;
@@ -43,6 +44,7 @@ pub use cloud::{CloudLook, cloud, seen_rods};
 pub use counted::{Counted, CountedCounts, Merger, NotMerged, PassedSoFar};
 pub use crossing::{Band, Crossing, Slope, crossing};
 pub use depths::{DepthLayout, DepthOffer, Depths, depths};
+pub use diagnosis::{Diagnosis, diagnose};
 pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };

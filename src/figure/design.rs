@@ -18,6 +18,19 @@ pub enum Plate {
 impl Plate {
     /// Both plates, front first.
     pub const BOTH: [Self; 2] = [Self::Front, Self::Rear];
+
+    /// Its place among the two: 0 or 1.
+    pub fn index(self) -> usize {
+        usize::from(self == Self::Rear)
+    }
+
+    /// "front" or "rear".
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Front => "front",
+            Self::Rear => "rear",
+        }
+    }
 }
 
 /// A named vertex of the figure, and the line that points at the station point through it.
@@ -254,7 +267,7 @@ impl Design {
 
     /// How far a line can lie off the middle of its hole in a plate, mm: half of hole minus line.
     pub fn hole_slack_mm(&self, plate: Plate) -> f64 {
-        let spec = self.plates[usize::from(plate == Plate::Rear)];
+        let spec = self.plates[plate.index()];
         (spec.hole_mm - self.line.diameter_mm) / 2.0
     }
 

@@ -1,6 +1,7 @@
 //! The target figure, lines, rods, cabinet and sources of error: the checked scenario as the engine sees it.
 
 mod all_ways;
+mod bench;
 mod default_ways;
 mod design;
 mod grade;
@@ -14,6 +15,9 @@ mod ways;
 mod written;
 
 pub use all_ways::NoSets;
+pub use bench::{
+    Bench, BenchWords, Measurand, Quantity, Reading, Stretch, TakenOn, UsualSd, all_measurands,
+};
 pub use default_ways::{can_be_pulled_at_the_end, default_ways, item_words, items};
 pub use design::{
     Design, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Stock, Threading, Vertex,

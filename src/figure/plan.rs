@@ -367,7 +367,7 @@ impl Design {
         let crossings = crossings(&threading.order, threading.first_enters_front);
         pull_directions(&crossings, &front, &rear)
             .into_iter()
-            .map(|pulls| pulls[usize::from(plate == Plate::Rear)])
+            .map(|pulls| pulls[plate.index()])
             .collect()
     }
 

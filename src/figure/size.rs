@@ -219,7 +219,7 @@ impl Design {
     }
 
     fn closest_holes_mm(&self, plate: Plate) -> f64 {
-        let z_mm = self.plates[usize::from(plate == Plate::Rear)].z_mm;
+        let z_mm = self.plates[plate.index()].z_mm;
         let mut closest = f64::INFINITY;
         for (nth, one) in self.vertices.iter().enumerate() {
             for other in &self.vertices[..nth] {
@@ -231,7 +231,7 @@ impl Design {
 
     /// From a plate to the nearest rod end, mm.
     fn clearance_mm(&self, plate: Plate) -> f64 {
-        let z_mm = self.plates[usize::from(plate == Plate::Rear)].z_mm;
+        let z_mm = self.plates[plate.index()].z_mm;
         self.rods
             .iter()
             .flat_map(|rod| rod.ends)

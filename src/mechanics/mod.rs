@@ -6,6 +6,7 @@ mod machined;
 mod materials;
 mod sag;
 mod threading;
+mod tone;
 
 pub use hole_tools::{HoleTool, PLAINNESS_WORDS, Preferred, R20, ToolKind, hole_tools, preferred};
 pub use machined::ToleranceClass;
@@ -15,3 +16,4 @@ pub use threading::{
     Crossing, PulledAt, Tightening, bend_rad, crossings, pull_directions, tension_after_bend_n,
     tension_shares,
 };
+pub use tone::{tension_of_tone_n, tone_hz};

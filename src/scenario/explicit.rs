@@ -121,7 +121,7 @@ impl Reader<'_> {
                 self.pair(&hole, "scatter", Source::HoleScatter(plate), line);
                 self.pair(&hole, "slack", Source::HoleSlack(plate), line);
                 if let Some(towards) = hole.quantity("slack_towards", Kind::Angle) {
-                    let spec = self.nominal.design.plates[usize::from(plate == Plate::Rear)];
+                    let spec = self.nominal.design.plates[plate.index()];
                     let slack_mm = (spec.hole_mm - self.nominal.design.line.diameter_mm) / 2.0;
                     let aim =
                         Pair::new(libm::cos(towards.value), libm::sin(towards.value)) * slack_mm;

@@ -1,5 +1,6 @@
 //! From the name of a check to the library's numbers.
 
+mod comparison;
 mod elementary;
 mod geometry;
 mod mechanics;
@@ -132,6 +133,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         elementary::run,
         shares::run,
         tolerances::run,
+        comparison::run,
     ] {
         if let Some(answer) = family(check, inputs) {
             return answer.map(Found::Numbers);

@@ -7,6 +7,10 @@ use super::design::{Design, Plate};
 use super::plan::Plan;
 use crate::geometry::Pair;
 
+/// Standard deviations to either side that cover 19 of 20 normal readings: what `plus_minus` on a sheet is over the standard
+/// uncertainty (GUM, JCGM 100:2008, table G.1: 1.960).
+pub const COVERED_SD: f64 = 1.96;
+
 /// Which two plates a distance lies between.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Stretch {
@@ -119,6 +123,27 @@ impl Quantity {
             | Self::SeenEnd
             | Self::SeenMiddle => 2,
             _ => 1,
+        }
+    }
+
+    /// Unit in which its readings are kept.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Self::PicturedHole(_) | Self::SeenEnd | Self::SeenMiddle => "px",
+            Self::Tone => "Hz",
+            Self::Tension => "N",
+            _ => "mm",
+        }
+    }
+
+    /// A reading between the sheet's frame (x to the right as seen from the peephole) and the cabinet's (x to the viewer's left),
+    /// either way; pictures stay as they are, and so does what is one number.
+    pub fn turned(self, [x, y]: [f64; 2]) -> [f64; 2] {
+        if self.components() == 2 && self.unit() == "mm" {
+            // no negative nought
+            [0.0 - x, y]
+        } else {
+            [x, y]
         }
     }
 

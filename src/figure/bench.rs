@@ -236,7 +236,33 @@ pub struct Measurand {
     pub place_mm: Option<Pair>,
 }
 
+/// A measurand as a key: two of the same key are of the same thing.
+pub type MeasurandKey = (
+    usize,
+    Option<usize>,
+    Option<usize>,
+    Option<u64>,
+    Option<[u64; 2]>,
+);
+
 impl Measurand {
+    /// Its key; places count as the same where they are to the last digit.
+    pub fn key(&self) -> MeasurandKey {
+        let quantity = Quantity::ALL
+            .iter()
+            .position(|one| *one == self.quantity)
+            .unwrap_or_default();
+        // + 0 leaves no negative nought
+        let bits = |value: f64| (value + 0.0).to_bits();
+        (
+            quantity,
+            self.line,
+            self.end,
+            self.at_mm.map(bits),
+            self.place_mm.map(|place| [bits(place.x), bits(place.y)]),
+        )
+    }
+
     /// Of something taken on the cabinet as a whole.
     pub fn of(quantity: Quantity) -> Self {
         Self {

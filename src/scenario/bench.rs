@@ -6,7 +6,7 @@
 use super::bench_row::{Entry, RowReader, Word};
 use super::bench_table::{MOST_BYTES, MOST_ROWS, Table, Told, read_table};
 use super::problem::{Problems, listed};
-use crate::figure::{Bench, Measurand, Plan, Plate, Quantity, Reading, TakenOn};
+use crate::figure::{Bench, Measurand, MeasurandKey, Plan, Plate, Quantity, Reading, TakenOn};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -223,7 +223,7 @@ impl<'f> Sheets<'f> {
 
     /// Holds readings of the same thing against each other.
     fn compare_repeats(&mut self) {
-        let mut of_key: BTreeMap<Key, Vec<usize>> = BTreeMap::new();
+        let mut of_key: BTreeMap<MeasurandKey, Vec<usize>> = BTreeMap::new();
         for nth in 0..self.bench.readings.len() {
             let key = key(&self.bench.readings[nth].of, self.plan);
             let before = of_key.entry(key).or_default();
@@ -352,29 +352,11 @@ impl<'f> Sheets<'f> {
 
 const BLANK_SHEET: &str = "`sightdrift measure SCENARIO` prints a sheet to fill in";
 
-/// What a reading is of, as a key: readings of the same key are of the same thing.
-type Key = (
-    usize,
-    Option<usize>,
-    Option<usize>,
-    Option<u64>,
-    Option<[u64; 2]>,
-);
-
-fn key(of: &Measurand, plan: &Plan) -> Key {
-    let quantity = Quantity::ALL.iter().position(|one| *one == of.quantity);
-    let at_mm = match of.quantity {
-        Quantity::Drop => Some(of.at_mm.unwrap_or(plan.span_mm() / 2.0)),
-        _ => of.at_mm,
-    };
-    let bits = |place: crate::geometry::Pair| [place.x.to_bits(), place.y.to_bits()];
-    (
-        quantity.unwrap_or_default(),
-        of.line,
-        of.end,
-        at_mm.map(f64::to_bits),
-        of.place_mm.map(bits),
-    )
+/// The key of what a reading is of; a drop without a place was taken in the middle.
+fn key(of: &Measurand, plan: &Plan) -> MeasurandKey {
+    let middle_mm = (of.quantity == Quantity::Drop).then(|| plan.span_mm() / 2.0);
+    let at_mm = of.at_mm.or(middle_mm);
+    Measurand { at_mm, ..*of }.key()
 }
 
 /// Of every kind of reading that was begun, what is missing, by name.

@@ -65,6 +65,7 @@ impl Brief {
         PairedDifference::new(gained, lost, of, level)
     }
 
+    /// Adds the builds that come next.
     pub(super) fn fold(&mut self, next: &Self) {
         self.margins.extend_from_slice(&next.margins);
         self.passed += next.passed;
@@ -164,6 +165,11 @@ impl BriefBench {
     /// Draws block `block` and all looks at it.
     pub fn draw(&mut self, plan: &Plan, sampler: &Sampler, block: u64) {
         self.build_draws.draw(plan, sampler, 0, block);
+        self.draw_looks(plan, sampler, block);
+    }
+
+    /// Draws all looks at block `block`.
+    pub fn draw_looks(&mut self, plan: &Plan, sampler: &Sampler, block: u64) {
         for (look, values) in self.look_values.iter_mut().enumerate() {
             self.one_look.draw(plan, sampler, look as u64, block);
             values.clone_from(&self.one_look.rows);
@@ -184,6 +190,33 @@ impl BriefBench {
         also: &mut impl Witness,
     ) {
         self.builds.set(plan, &self.build_draws.rows);
+        self.take_looks(plan, count, found, also);
+    }
+
+    /// Adds the first `count` builds of a block whose values are given (one row a value), seen by the looks that were drawn.
+    pub fn look_at_given(&mut self, plan: &Plan, values: &[Row], count: usize, found: &mut Brief) {
+        self.look_at_given_beside(plan, (values, count), found, &mut Nobody);
+    }
+
+    /// The same, telling `also` all that is seen.
+    pub fn look_at_given_beside(
+        &mut self,
+        plan: &Plan,
+        (values, count): (&[Row], usize),
+        found: &mut Brief,
+        also: &mut impl Witness,
+    ) {
+        self.builds.set(plan, values);
+        self.take_looks(plan, count, found, also);
+    }
+
+    fn take_looks(
+        &mut self,
+        plan: &Plan,
+        count: usize,
+        found: &mut Brief,
+        also: &mut impl Witness,
+    ) {
         let alive = self.builds.computable(count);
         self.taken.clear();
         for values in &self.look_values {

@@ -5,7 +5,7 @@ use super::super::run_plan::{Interrupted, RunPlan};
 use super::found::LookShares;
 use super::pairs::Place;
 use crate::figure::{Item, Plan};
-use crate::sampling::BLOCK_BUILDS;
+use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::statistics::PairedRatios;
 use crate::trial::{
     JunctionRows, Marks, RodRows, RunHooks, Sampler, VerdictRows, Witness, fold_tasks,
@@ -156,23 +156,27 @@ impl<'p> SideBench<'p> {
         }
     }
 
-    /// Looks at the first `count` builds of a block: those that are drawn, or those that are `given`.
-    fn block(
-        &mut self,
-        sampler: &Sampler,
-        [block, count]: [u64; 2],
-        given: Option<&[Vec<f64>]>,
-        found: &mut Brief,
-    ) {
+    /// Looks at the first `count` builds of a block that is drawn.
+    fn drawn(&mut self, sampler: &Sampler, [block, count]: [u64; 2], found: &mut Brief) {
         self.watch.clear();
         self.bench.draw(self.plan, sampler, block);
-        for (build, values) in given.unwrap_or_default().iter().enumerate() {
-            for (row, value) in self.bench.build_draws.rows.iter_mut().zip(values) {
+        self.bench
+            .look_at_beside(self.plan, count as usize, found, &mut self.watch);
+    }
+
+    /// Looks at builds that are given in the place of block `block`.
+    fn given(&mut self, sampler: &Sampler, block: u64, given: &[Vec<f64>], found: &mut Brief) {
+        self.watch.clear();
+        self.bench.draw_looks(self.plan, sampler, block);
+        let mut rows = vec![Row::of(0.0); self.plan.layout.build_len];
+        for (build, values) in given.iter().enumerate() {
+            for (row, value) in rows.iter_mut().zip(values) {
                 row.0[build] = *value;
             }
         }
+        let given = (&rows[..], given.len());
         self.bench
-            .look_at_beside(self.plan, count as usize, found, &mut self.watch);
+            .look_at_given_beside(self.plan, given, found, &mut self.watch);
     }
 }
 
@@ -203,7 +207,7 @@ pub(super) fn watch_both(
                 break;
             }
             for (bench, side) in benches.iter_mut().zip(&mut found.sides) {
-                bench.block(&sampler, [block, count], None, side);
+                bench.drawn(&sampler, [block, count], side);
             }
             let [first, second] = &benches;
             add_pairs(&mut found, places, [&first.watch, &second.watch], count);
@@ -250,7 +254,7 @@ pub(super) fn watch_given(
             let begin = block as usize * BLOCK_BUILDS;
             let given = &given[begin..begin + count as usize];
             let brief = &mut found.sides[side];
-            bench.block(&sampler, [block, count], Some(given), brief);
+            bench.given(&sampler, block, given, brief);
             add_singles(&mut found, places, &bench.watch, side, count);
         }
         found

@@ -2,13 +2,21 @@
 //!
 //! Three questions, in their order: does it fail, where and by how much ([`Finding`]); why ([`Why`]); what mends it ([`Mend`]).
 
+mod attempts;
+mod correction;
+mod effort;
 mod finding;
+mod mend_words;
 mod mends;
+mod moves;
+mod pictured;
 mod suspect;
+mod visitors;
 mod why;
 
+pub use correction::{Correction, Move};
 pub use finding::{Finding, ItemFinding, Span, finding};
-pub use mends::{Correction, Mend, Mends, Move, mends};
+pub use mends::{Mend, Mends, mends};
 pub use suspect::{FAULT_PRIOR, Suspect, suspects};
 pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
 

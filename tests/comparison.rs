@@ -4,8 +4,8 @@
 mod support;
 
 use sightdrift::decision::{
-    Belong, Comparison, ComparisonVerdict, Pairing, Removal, RunPlan, brief, brief_run,
-    build_comparison, comparison,
+    Belong, Comparison, ComparisonVerdict, GivenBuilds, Pairing, Removal, RunPlan, brief,
+    brief_run, build_comparison, comparison,
 };
 use sightdrift::figure::{Design, Frame, Plan, Plate, Source, Step};
 use sightdrift::sampling::{Stream, StreamKey, normal_quantile_wichura_1988};
@@ -292,6 +292,13 @@ fn the_interval_holds_the_true_difference_as_often_as_it_says() {
     }
 }
 
+fn given<'b>(before: &'b [Vec<f64>], after: &'b [Vec<f64>]) -> [GivenBuilds<'b>; 2] {
+    [before, after].map(|builds| GivenBuilds {
+        builds,
+        relief_shift_mm: 0.0,
+    })
+}
+
 #[test]
 fn builds_before_and_after_are_independent_and_count_as_the_run_does() {
     let scenario = example("carton-kite");
@@ -304,8 +311,8 @@ fn builds_before_and_after_are_independent_and_count_as_the_run_does() {
             .collect()
     };
     let (before, after) = (drawn(plan, run.seed, 300), drawn(&better, 77, 130));
-    let found =
-        with_hooks(|hooks| build_comparison(plan, &before, &after, &run, hooks)).expect("whole");
+    let found = with_hooks(|hooks| build_comparison(plan, given(&before, &after), &run, hooks))
+        .expect("whole");
     let plain = with_hooks(|hooks| brief(plan, &run, hooks)).expect("whole");
     assert!(
         found.comparison.sides[0] == plain,
@@ -315,8 +322,8 @@ fn builds_before_and_after_are_independent_and_count_as_the_run_does() {
     assert!(!found.comparison.is_paired());
     let within = found.mean_eye.map(|eye| [eye.within.of, eye.not_seen]);
     assert_eq!([within[0][0], within[1][0]], [300, 130]);
-    let same =
-        with_hooks(|hooks| build_comparison(plan, &before, &before, &run, hooks)).expect("whole");
+    let same = with_hooks(|hooks| build_comparison(plan, given(&before, &before), &run, hooks))
+        .expect("whole");
     let difference = same.comparison.build_yield.expect("builds");
     assert_eq!(difference.difference, 0.0);
     assert!(
@@ -325,8 +332,8 @@ fn builds_before_and_after_are_independent_and_count_as_the_run_does() {
     );
     assert_eq!(same.mean_eye[0], same.mean_eye[1]);
     // nothing on one side: no verdict, and nothing breaks
-    let none =
-        with_hooks(|hooks| build_comparison(plan, &before, &[], &run, hooks)).expect("whole");
+    let none = with_hooks(|hooks| build_comparison(plan, given(&before, &[]), &run, hooks))
+        .expect("whole");
     assert_eq!(none.comparison.build_yield, None);
     assert_eq!(
         none.comparison.verdict(),

@@ -43,8 +43,8 @@ pub use assessment::{Assessment, Met, assess, assess_result};
 pub use brief::{Brief, brief, brief_run, briefs, fresh_run};
 pub use cloud::{CloudLook, cloud, seen_rods};
 pub use comparison::{
-    Belong, BuildComparison, Comparison, ComparisonVerdict, ItemPair, LookShares, MeanEye,
-    MedianDifference, ONE_POINT, Pairing, build_comparison, comparison,
+    Belong, BuildComparison, Comparison, ComparisonVerdict, FromMeanPlace, GivenBuilds, ItemPair,
+    LookShares, MedianDifference, ONE_POINT, Pairing, build_comparison, comparison,
 };
 pub use counted::{Counted, CountedCounts, Merger, NotMerged, PassedSoFar};
 pub use crossing::{Band, Crossing, Slope, crossing};

@@ -5,39 +5,44 @@
 
 use super::super::brief::brief_run;
 use super::super::diagnosis::Span;
+use super::super::diagnosis::visitors::MeanEye;
 use super::super::run_plan::{Interrupted, RunPlan};
-use super::found::{Belong, BuildComparison, Comparison, MeanEye};
+use super::found::{Belong, BuildComparison, Comparison, FromMeanPlace, GivenBuilds};
 use super::{pairs, watch};
-use crate::figure::{Family, Frame, Item, Plan};
+use crate::figure::{Item, Plan};
 use crate::statistics::difference_newcombe_1998;
-use crate::trial::{Built, Glance, LookOutcome, Measured, RunHooks, Viewed, judge};
+use crate::trial::RunHooks;
 
 /// Level of what the builds leave possible at the mean eye: that of a [`Span`].
 const SPAN_LEVEL: f64 = 0.95;
 
-/// Looks `run.looks` times at each of the builds `before` and `after` (values laid out by `plan.layout`), in the current pool,
-/// and compares. The interval of the yields' difference is that of two independent shares (Newcombe 1998).
+/// Looks `run.looks` times at each of the builds `before` and `after`, in the current pool, and compares. The interval of the yields' difference is that of two independent shares (Newcombe 1998).
 ///
 /// # Errors
 /// [`Interrupted`] when the user asked to end.
 pub fn build_comparison(
     plan: &Plan,
-    before: &[Vec<f64>],
-    after: &[Vec<f64>],
+    [before, after]: [GivenBuilds<'_>; 2],
     run: &RunPlan,
     hooks: &RunHooks<'_>,
 ) -> Result<BuildComparison, Interrupted> {
-    let run = brief_run(run, before.len().max(after.len()) as u64);
+    let run = brief_run(run, before.builds.len().max(after.builds.len()) as u64);
     let places = pairs::places([plan; 2]);
-    let mut sums = watch::watch_given(plan, before, (0, &places), &run, hooks)?;
-    sums.fold(&watch::watch_given(plan, after, (1, &places), &run, hooks)?);
+    let mut sums = watch::watch_given(plan, &before, (0, &places), &run, hooks)?;
+    sums.fold(&watch::watch_given(
+        plan,
+        &after,
+        (1, &places),
+        &run,
+        hooks,
+    )?);
     let margins = sums.sides.each_ref().map(|side| &side.margins[..]);
     let [first, second] = sums
         .sides
         .each_ref()
         .map(|side| [side.passed, side.builds()]);
     let mut items = pairs::item_pairs(places, &sums.items);
-    let mean_eye = [before, after].map(|builds| at_mean_eye(plan, builds));
+    let mean_eye = [before, after].map(|given| at_mean_eye(plan, &given));
     for item in &mut items {
         let Some(found) = item.items[0] else { continue };
         let nth = match found {
@@ -56,7 +61,7 @@ pub fn build_comparison(
         sides: sums.sides,
     };
     Ok(BuildComparison {
-        mean_eye: mean_eye.map(|mut seen| MeanEye {
+        mean_eye: mean_eye.map(|mut seen| FromMeanPlace {
             within: run.proportion(
                 seen.worst.iter().filter(|worst| **worst <= 1.0).count() as u64,
                 (seen.worst.len() as u64) + seen.not_seen,
@@ -76,37 +81,23 @@ struct Seen {
     not_seen: u64,
 }
 
-fn at_mean_eye(plan: &Plan, builds: &[Vec<f64>]) -> Seen {
-    let look = plan.mean_values(Family::Look);
-    let detail_rad = plan.typical_detail_rad();
+fn at_mean_eye(plan: &Plan, given: &GivenBuilds<'_>) -> Seen {
     let mut seen = Seen {
         worst: Vec::new(),
         items: vec![Vec::new(); plan.edges.len() + plan.junctions.len()],
         not_seen: 0,
     };
-    let mut built = Built::new(plan);
-    let (mut viewed, mut measured) = (Viewed::new(plan), Measured::new(plan));
-    for values in builds {
-        let outcome = built.set(plan, values).and_then(|()| {
-            let glance = Glance::new(plan, &look, built.peephole_mm)?;
-            judge(plan, &built, &glance, &mut viewed, &mut measured)
-        });
-        let Ok(LookOutcome::Judged(verdict)) = outcome else {
+    let mut eye = MeanEye::new(plan, given.relief_shift_mm);
+    for values in given.builds {
+        let over = eye.over_limits(values).ok();
+        let all: Option<Vec<f64>> = over.and_then(|over| over.into_iter().collect());
+        let Some(all) = all else {
             seen.not_seen += 1;
             continue;
         };
-        seen.worst.push(verdict.worst_share);
-        let rods = (0..plan.edges.len()).map(|rod| {
-            let drift_rad = match plan.design.judging.frame {
-                Frame::Fixed => measured.across_fixed_rad(rod),
-                Frame::Fitted => measured.across_fitted_rad(rod),
-            };
-            drift_rad / plan.drift_limit_rad(rod, detail_rad)
-        });
-        let gaps = measured.gaps_rad.iter().enumerate();
-        let gaps = gaps.map(|(nth, gap)| gap / plan.gap_limit_rad(nth, detail_rad));
-        for (all, one) in seen.items.iter_mut().zip(rods.chain(gaps)) {
-            all.push(one);
+        seen.worst.push(all.iter().copied().fold(0.0, f64::max));
+        for (item, one) in seen.items.iter_mut().zip(all) {
+            item.push(one);
         }
     }
     seen

@@ -83,7 +83,7 @@ pub struct ItemPair {
 
 /// The worst fault over its limit as the eye at its mean place sees it, among given builds.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct MeanEye {
+pub struct FromMeanPlace {
     /// The worst of all rods and junctions; `None` where no build shows the whole figure from there.
     pub worst: Option<Span>,
     /// Builds in which all is within its limit from there.
@@ -92,13 +92,23 @@ pub struct MeanEye {
     pub not_seen: u64,
 }
 
+/// Builds that are given, not drawn: what the readings of one build leave possible.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GivenBuilds<'b> {
+    /// Values of each, laid out by `plan.layout`.
+    pub builds: &'b [Vec<f64>],
+    /// By how much visitors' eyes stand farther from the station point along the axis than the scenario has them, mm; 0 where that
+    /// was not read.
+    pub relief_shift_mm: f64,
+}
+
 /// One build before and after a repair, each as the builds that its readings leave possible.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BuildComparison {
     /// All that scenarios are compared by, too.
     pub comparison: Comparison,
     /// What the eye at its mean place sees, before and after.
-    pub mean_eye: [MeanEye; 2],
+    pub mean_eye: [FromMeanPlace; 2],
 }
 
 /// Whether the second side is better.

@@ -11,8 +11,8 @@ mod watch;
 
 pub use builds::build_comparison;
 pub use found::{
-    Belong, BuildComparison, Comparison, ComparisonVerdict, ItemPair, LookShares, MeanEye,
-    MedianDifference, ONE_POINT, Pairing,
+    Belong, BuildComparison, Comparison, ComparisonVerdict, FromMeanPlace, GivenBuilds, ItemPair,
+    LookShares, MedianDifference, ONE_POINT, Pairing,
 };
 
 use super::brief::{Brief, brief_run};

@@ -1,8 +1,9 @@
 //! Builds and looks of two sides, counted build by build, so that what differs is told from what both share.
 
 use super::super::brief::{BRIEF_TASK_BUILDS, Brief, BriefBench};
+use super::super::diagnosis::visitors::{put_in_rows, shift_relief};
 use super::super::run_plan::{Interrupted, RunPlan};
-use super::found::LookShares;
+use super::found::{GivenBuilds, LookShares};
 use super::pairs::Place;
 use crate::figure::{Item, Plan};
 use crate::sampling::{BLOCK_BUILDS, Row};
@@ -164,16 +165,19 @@ impl<'p> SideBench<'p> {
             .look_at_beside(self.plan, count as usize, found, &mut self.watch);
     }
 
-    /// Looks at builds that are given in the place of block `block`.
-    fn given(&mut self, sampler: &Sampler, block: u64, given: &[Vec<f64>], found: &mut Brief) {
+    /// Looks at `given` builds, of the place of block `block`.
+    fn given(
+        &mut self,
+        sampler: &Sampler,
+        block: u64,
+        (given, relief_shift_mm): (&[Vec<f64>], f64),
+        found: &mut Brief,
+    ) {
         self.watch.clear();
         self.bench.draw_looks(self.plan, sampler, block);
+        shift_relief(self.plan, &mut self.bench, relief_shift_mm);
         let mut rows = vec![Row::of(0.0); self.plan.layout.build_len];
-        for (build, values) in given.iter().enumerate() {
-            for (row, value) in rows.iter_mut().zip(values) {
-                row.0[build] = *value;
-            }
-        }
+        put_in_rows(given, &mut rows);
         let given = (&rows[..], given.len());
         self.bench
             .look_at_given_beside(self.plan, given, found, &mut self.watch);
@@ -234,16 +238,16 @@ fn add_pairs(found: &mut Sums, places: &[Place], watches: [&Watch; 2], count: u6
     }
 }
 
-/// Looks at `given` builds as side `side`, in the current pool. The n-th build of either side has the same looks.
+/// Looks at builds that are given as side `side`, in the current pool. The n-th build of either side has the same looks.
 pub(super) fn watch_given(
     plan: &Plan,
-    given: &[Vec<f64>],
+    given: &GivenBuilds<'_>,
     (side, places): (usize, &[Place]),
     run: &RunPlan,
     hooks: &RunHooks<'_>,
 ) -> Result<Sums, Interrupted> {
     let sampler = Sampler::plain(run.seed);
-    let builds = given.len() as u64;
+    let builds = given.builds.len() as u64;
     let task = |task: u64| {
         let mut found = Sums::new(places.len());
         let mut bench = SideBench::new(plan, run.looks);
@@ -252,9 +256,9 @@ pub(super) fn watch_given(
                 break;
             }
             let begin = block as usize * BLOCK_BUILDS;
-            let given = &given[begin..begin + count as usize];
-            let brief = &mut found.sides[side];
-            bench.given(&sampler, block, given, brief);
+            let builds = &given.builds[begin..begin + count as usize];
+            let given = (builds, given.relief_shift_mm);
+            bench.given(&sampler, block, given, &mut found.sides[side]);
             add_singles(&mut found, places, &bench.watch, side, count);
         }
         found

@@ -11,13 +11,14 @@ mod mends;
 mod moves;
 mod pictured;
 mod suspect;
-mod visitors;
+pub(super) mod visitors;
 mod why;
 
 pub use correction::{Correction, Move};
 pub use finding::{Finding, ItemFinding, Span, finding};
 pub use mends::{Mend, Mends, mends};
 pub use suspect::{FAULT_PRIOR, Suspect, suspects};
+pub use visitors::relief_shift_mm;
 pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
 
 use super::run_plan::RunPlan;

@@ -4,7 +4,7 @@
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
 //! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
-//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter); `convergence` (error
+//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter); `comparison` and `comparison_items` (two sides beside each other); `convergence` (error
 //! against builds) serves the benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
@@ -14,6 +14,8 @@ mod axis;
 mod broke_first;
 mod cabinet;
 mod causes;
+mod comparison;
+mod comparison_items;
 mod convergence;
 mod depths;
 mod holding_zone;
@@ -38,6 +40,7 @@ pub(super) use depths::offer_letter;
 use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, Tolerances, WaySets};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
+use crate::report::compared::Compared;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
 use std::fmt;
 
@@ -247,6 +250,24 @@ pub fn peephole_drawings(answer: &PeepholeAnswer) -> Result<Vec<Drawing>, Drawin
         .into_iter()
         .map(Draft::render)
         .collect()
+}
+
+/// File stems of the drawings of a comparison, in their order.
+pub const COMPARISON_NAMES: [&str; 2] = ["comparison", "comparison-items"];
+
+/// The drawings of a comparison, in the order of [`COMPARISON_NAMES`].
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn comparison_drawings(compared: &Compared<'_>) -> Result<Vec<Drawing>, DrawingError> {
+    text::check_font()?;
+    [
+        comparison::comparison(compared),
+        comparison_items::items(compared),
+    ]
+    .into_iter()
+    .map(Draft::render)
+    .collect()
 }
 
 /// Cost against yield of the sets of ways of working, under the file stem `cost-front`.

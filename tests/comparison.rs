@@ -190,7 +190,7 @@ fn rods_and_junctions_of_the_same_name_stand_together_and_their_looks_are_counte
 
 #[test]
 fn taking_a_cause_away_gains_what_the_removals_say() {
-    let scenario = example("slack-windmill");
+    let scenario = example("gallery-bridge");
     let run = RunPlan {
         builds: 256,
         looks: 4,

@@ -1,7 +1,7 @@
 //! What a comparison comes to, in sentences.
 
 use super::super::compared::Compared;
-use super::super::words::{count_words, decimals_for, level_words, proportion_words};
+use super::super::words::{count_words, decimals_for, level_words, proportion_words, share_words};
 use crate::decision::{Belong, ComparisonVerdict, ONE_POINT, Pairing};
 use crate::statistics::Difference;
 
@@ -10,6 +10,7 @@ pub fn comparison_sentences(compared: &Compared<'_>) -> Vec<String> {
     let mut all = vec![verdict_sentence(compared)];
     all.extend(judging_sentence(compared));
     all.push(yields_sentence(compared));
+    all.extend(clear_sentence(compared));
     all.extend(strength_sentence(compared));
     all
 }
@@ -62,18 +63,12 @@ pub(super) fn verdict_sentence(compared: &Compared<'_>) -> String {
     let gained = gained_words(compared);
     match compared.found.verdict() {
         ComparisonVerdict::NoDifferenceShown => format!(
-            "Between {first} and {second} there is no difference that these builds can show: the second's yield is {points} off the first's{gained}."
+            "Between {first} and {second} there is no difference that these builds can show: the second's share of builds that pass is off the first's by {points}{gained}."
         ),
         verdict => format!(
-            "{second} is {} than {first}: its yield is {points} {}{gained}.",
-            verdict.words(),
-            if verdict == ComparisonVerdict::Better {
-                "higher"
-            } else {
-                "lower"
-            }
-        )
-        .replace(" points ", " points of builds that pass "),
+            "{second} is {} than {first}: its share of builds that pass is off the first's by {points}{gained}.",
+            verdict.words()
+        ),
     }
 }
 
@@ -81,6 +76,36 @@ fn yields_sentence(compared: &Compared<'_>) -> String {
     let of = |side: usize| proportion_words(&compared.found.yield_of(side), "builds");
     let [first, second] = &compared.names;
     format!("Builds that pass: {first} {}; {second} {}.", of(0), of(1))
+}
+
+/// Difference of clear looks from which it is told beside the verdict (chosen).
+const MUCH_CLEARER: f64 = 0.05;
+
+/// Where one side shows the whole figure to many more looks than the other, the yield alone would mislead.
+fn clear_sentence(compared: &Compared<'_>) -> Option<String> {
+    let level = compared.found.run.level;
+    let clear = &compared.found.looks.clear;
+    let found = clear.share_difference(level)?;
+    if !found.is_more_than_chance() || found.difference.abs() < MUCH_CLEARER {
+        return None;
+    }
+    let of = |side: usize| {
+        let (share, interval) = clear.share(side, level)?;
+        Some(share_words(share, interval))
+    };
+    let never = compared
+        .found
+        .sides
+        .each_ref()
+        .map(|side| count_words(side.never_shown));
+    let [first, second] = &compared.names;
+    Some(format!(
+        "Looks that show the whole figure: {first} {}; {second} {}. Builds that no look shows whole, which fail for that: {} and {}.",
+        of(0)?,
+        of(1)?,
+        never[0],
+        never[1]
+    ))
 }
 
 /// How large a difference could have been shown.
@@ -147,7 +172,7 @@ pub(super) fn belong_sentence(compared: &Compared<'_>) -> String {
             100.0 * saved
         ),
         Some(_) => {
-            "which makes the difference of the yields no surer than independent builds would"
+            "the difference of the yields is no surer for it than between independent builds"
                 .to_owned()
         }
         None => "neither yield varies, so there is nothing to save".to_owned(),

@@ -54,7 +54,7 @@ pub fn comparison_text(compared: &Compared<'_>) -> String {
     });
     text.push_str(&columns(&["", &heads[0], &heads[1], "difference"], rows));
     if compared.found.is_paired() {
-        text.push_str(&changed(compared, &heads));
+        text.push_str(&changed(compared));
     }
     let _ = writeln!(
         text,
@@ -89,24 +89,17 @@ fn more(of: usize, shown: usize) -> String {
     }
 }
 
-fn changed(compared: &Compared<'_>, heads: &[String; 2]) -> String {
+fn changed(compared: &Compared<'_>) -> String {
     let all = &compared.changed;
     if all.is_empty() {
         return "\nnothing differs between the two scenarios\n".to_owned();
     }
     let shown = all.len().min(MOST_CHANGED);
-    let mut text = format!("\nwhat differs{}\n", more(all.len(), shown));
+    let mut text = format!("\nwhat differs, first → second{}\n", more(all.len(), shown));
     for one in &all[..shown] {
-        let _ = writeln!(
-            text,
-            "  {}{}\n    {}: {}\n    {}: {}",
-            one.what,
-            if one.is_judging { " (judging)" } else { "" },
-            heads[0],
-            one.sides[0],
-            heads[1],
-            one.sides[1]
-        );
+        let judging = if one.is_judging { " (judging)" } else { "" };
+        let [first, second] = &one.sides;
+        let _ = writeln!(text, "  {}{judging}: {first} → {second}", one.what);
     }
     text
 }

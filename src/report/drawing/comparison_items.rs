@@ -13,7 +13,7 @@ const TITLE: &str = "Drift and gap against their limits, before and after";
 const MOST_ROWS: usize = 24;
 const ROW: f64 = 24.0;
 const TOP: f64 = 116.0;
-const PANEL: [f64; 2] = [215.0, 800.0];
+const PANEL: [f64; 2] = [250.0, 810.0];
 /// Least value that the axis shows, over the limit.
 const LEAST: f64 = 0.01;
 

@@ -248,7 +248,7 @@ fn what_is_wrong_with_either_file_is_told_at_once_and_nothing_is_written() {
         "{}",
         stderr(&output)
     );
-    assert!(!folder.path("reports").exists());
+    assert!(!folder.path().join("reports").exists());
 }
 
 #[test]

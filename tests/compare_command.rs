@@ -99,7 +99,7 @@ fn json_holds_both_sides_and_their_difference_with_its_interval() {
     let same = &json["same_numbers"];
     let changed = [&same["gained"], &same["lost"]].map(|count| count.as_f64().expect("a count"));
     assert_eq!(first + changed[0], second + changed[1]);
-    assert_eq!(json["items"].as_array().expect("a list").len(), 10);
+    assert_eq!(json["items"].as_array().expect("a list").len(), 9);
     assert_eq!(json["differs"].as_array().expect("a list").len(), 1);
     assert_eq!(json["differs"][0]["judging"], false);
     assert_eq!(json["judged_differently_warning"], Value::Null);

@@ -2,14 +2,21 @@
 //!
 //! Three questions, in their order: does it fail, where and by how much ([`Finding`]); why ([`Why`]); what mends it ([`Mend`]).
 
+mod causes;
+mod evidence;
+mod explain;
 mod finding;
+mod look_alikes;
 mod mends;
+mod mixture;
+mod readings;
 mod suspect;
+mod unknowns;
 mod why;
 
 pub use finding::{Finding, ItemFinding, Span, finding};
 pub use mends::{Correction, Mend, Mends, Move, mends};
-pub use suspect::{FAULT_PRIOR, Suspect, suspects};
+pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
 pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
 
 use super::run_plan::RunPlan;

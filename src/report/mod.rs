@@ -2,6 +2,7 @@
 
 mod about;
 mod advice_page;
+mod bench_sheet;
 mod cautions;
 mod depths;
 pub mod drawing;
@@ -25,6 +26,7 @@ mod words;
 
 pub use about::{About, SourceRow};
 pub use advice_page::advice_page_html;
+pub use bench_sheet::{FilledSheet, bench_sheet_csv, only_where_asked_for};
 pub use cautions::{Caution, cautions};
 pub use headroom::{headroom_json, headroom_section, headroom_text};
 pub use json::{RESULTS_SCHEMA, results_json};

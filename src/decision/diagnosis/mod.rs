@@ -2,20 +2,28 @@
 //!
 //! Three questions, in their order: does it fail, where and by how much ([`Finding`]); why ([`Why`]); what mends it ([`Mend`]).
 
+mod attempts;
 mod causes;
+mod correction;
+mod effort;
 mod evidence;
 mod explain;
 mod finding;
 mod look_alikes;
+mod mend_words;
 mod mends;
 mod mixture;
+mod moves;
+mod pictured;
 mod readings;
 mod suspect;
 mod unknowns;
+mod visitors;
 mod why;
 
+pub use correction::{Correction, Move};
 pub use finding::{Finding, ItemFinding, Span, finding};
-pub use mends::{Correction, Mend, Mends, Move, mends};
+pub use mends::{Mend, Mends, mends};
 pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
 pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
 

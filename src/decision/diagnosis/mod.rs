@@ -3,6 +3,8 @@
 //! Three questions, in their order: does it fail, where and by how much ([`Finding`]); why ([`Why`]); what mends it ([`Mend`]).
 
 mod attempts;
+mod blunder;
+mod blunder_search;
 mod causes;
 mod correction;
 mod effort;
@@ -16,11 +18,15 @@ mod mixture;
 mod moves;
 mod pictured;
 mod readings;
+mod robust_fit;
+mod sound;
 mod suspect;
 mod unknowns;
 mod visitors;
 mod why;
 
+pub use blunder::{Axes, Blunder, Evidence, Row};
+pub use blunder_search::{BETTER, blunders};
 pub use correction::{Correction, Move};
 pub use finding::{Finding, ItemFinding, Span, finding};
 pub use mends::{Mend, Mends, mends};

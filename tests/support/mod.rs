@@ -15,6 +15,7 @@ use sightdrift::trial::{
 use std::sync::atomic::AtomicBool;
 
 pub mod evaluations;
+pub mod faulty;
 
 /// Directions of the eight lines, tangents.
 pub const DIRECTIONS: [[f64; 2]; 8] = [

@@ -3,21 +3,34 @@
 //! Three questions, in their order: does it fail, where and by how much ([`Finding`]); why ([`Why`]); what mends it ([`Mend`]).
 
 mod attempts;
+mod blunder;
+mod blunder_search;
+mod causes;
 mod correction;
 mod effort;
+mod evidence;
+mod explain;
 mod finding;
+mod look_alikes;
 mod mend_words;
 mod mends;
+mod mixture;
 mod moves;
 mod pictured;
+mod readings;
+mod robust_fit;
+mod sound;
 mod suspect;
+mod unknowns;
 pub(super) mod visitors;
 mod why;
 
+pub use blunder::{Axes, Blunder, Evidence, Row};
+pub use blunder_search::{BETTER, blunders};
 pub use correction::{Correction, Move};
 pub use finding::{Finding, ItemFinding, Span, finding};
 pub use mends::{Mend, Mends, mends};
-pub use suspect::{FAULT_PRIOR, Suspect, suspects};
+pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
 pub use visitors::relief_shift_mm;
 pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
 

@@ -159,21 +159,12 @@ fn from_mean_place(sides: &[FromMeanPlace; 2]) -> Vec<Row> {
         is_more_than_chance: false,
     };
     let mut rows = vec![
-        row(
-            "worst fault from the eye's mean place, × limit (median and where 95 % of the possible builds lie)",
-            worst,
-        ),
-        row(
-            "possible builds with all within its limit from there",
-            within,
-        ),
+        row("worst fault from the eye's mean place, × limit", worst),
+        row("possible builds all within their limits from there", within),
     ];
     if sides.iter().any(|side| side.not_seen > 0) {
         let not_seen = sides.map(|side| side.not_seen.to_string());
-        rows.push(row(
-            "possible builds of which some part is not seen from there",
-            not_seen,
-        ));
+        rows.push(row("possible builds not seen whole from there", not_seen));
     }
     rows
 }

@@ -62,7 +62,7 @@ fn whole_table(compared: &Compared<'_>) -> Markup {
                 }
             }
         }
-        p { small { (level) " % intervals in brackets; bold: the interval leaves out 0. Intervals of looks count builds as clusters; that of the middle build is a bootstrap's of 1000 redraws." } }
+        p { small { (level) " % intervals in brackets; bold: the interval leaves out 0. Intervals of looks count builds as clusters; that of the middle build is a bootstrap's of 1000 redraws." @if compared.from_mean_place.is_some() { " From the eye's mean place: the median, and in brackets where 95 % of the possible builds lie." } } }
     }
 }
 

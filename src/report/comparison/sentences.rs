@@ -63,10 +63,14 @@ pub(super) fn verdict_sentence(compared: &Compared<'_>) -> String {
     let gained = gained_words(compared);
     match compared.found.verdict() {
         ComparisonVerdict::NoDifferenceShown => format!(
-            "Between {first} and {second} there is no difference that these builds can show: the second's share of builds that pass is off the first's by {points}{gained}."
+            "Between {first} and {second} there is no difference that these builds can show: builds that pass differ by {points}{gained}."
+        ),
+        verdict if !compared.found.is_paired() => format!(
+            "After the repair the build is {} than before: builds that pass differ by {points}, of those that the readings leave possible.",
+            verdict.words()
         ),
         verdict => format!(
-            "{second} is {} than {first}: its share of builds that pass is off the first's by {points}{gained}.",
+            "{second} is {} than {first}: builds that pass differ by {points}{gained}.",
             verdict.words()
         ),
     }

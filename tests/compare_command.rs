@@ -274,3 +274,70 @@ fn the_files_are_the_same_bytes_at_one_and_at_two_threads() {
         assert!(one == two, "{file}");
     }
 }
+
+#[test]
+fn a_build_before_and_after_its_repair_is_compared_from_its_sheets() {
+    let folder = with_kites("compare-builds");
+    // the rear pattern was pierced 4 degrees askew, and then anew
+    folder.write(
+        "askew.toml",
+        "sag = true\n[rear]\npattern_turn = \"4 deg\"\n",
+    );
+    folder.write(
+        "mended.toml",
+        "sag = true\n[rear]\npattern_turn = \"0.2 deg\"\n",
+    );
+    for (with, sheet, seed) in [
+        ("askew.toml", "before.csv", "1"),
+        ("mended.toml", "after.csv", "2"),
+    ] {
+        let output = folder.run(&[
+            "see",
+            "kite.toml",
+            "--with",
+            with,
+            "--sheet",
+            sheet,
+            "--reading-seed",
+            seed,
+        ]);
+        assert!(output.status.success(), "{}", stderr(&output));
+    }
+    let arguments = [
+        "compare",
+        "kite.toml",
+        "--before",
+        "before.csv",
+        "--after",
+        "after.csv",
+        "--builds",
+        "200",
+        "--json",
+    ];
+    let json = folder.json(&arguments);
+    assert_eq!(json["verdict"], "better");
+    assert_eq!(json["same_numbers"], Value::Null);
+    assert_eq!(json["sides"][0]["sheets"][0], "before.csv");
+    let worst = [0, 1].map(|side| {
+        json["sides"][side]["from_mean_place"]["worst_over_limit"]["median"]
+            .as_f64()
+            .expect("a number")
+    });
+    assert!(worst[0] > 1.0 && worst[1] < 1.0, "{worst:?}");
+    assert_eq!(folder.names_in("reports/kite-before-after-compare"), FILES);
+    // two diagnoses of one sheet leave about the same possible
+    let same = folder.json(&[
+        "compare",
+        "kite.toml",
+        "--before",
+        "after.csv",
+        "--after",
+        "after.csv",
+        "--builds",
+        "200",
+        "--json",
+        "--out",
+        "same",
+    ]);
+    assert_eq!(same["verdict"], "no difference that these builds can show");
+}

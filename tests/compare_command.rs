@@ -278,17 +278,13 @@ fn the_files_are_the_same_bytes_at_one_and_at_two_threads() {
 #[test]
 fn a_build_before_and_after_its_repair_is_compared_from_its_sheets() {
     let folder = with_kites("compare-builds");
-    // the rear pattern was pierced 4 degrees askew, and then anew
-    folder.write(
-        "askew.toml",
-        "sag = true\n[rear]\npattern_turn = \"4 deg\"\n",
-    );
-    folder.write(
-        "mended.toml",
-        "sag = true\n[rear]\npattern_turn = \"0.2 deg\"\n",
-    );
+    // one hole of the rear plate was pierced 9 mm beside its mark, and then anew
+    for (file, off) in [("astray.toml", "9 mm"), ("mended.toml", "0.3 mm")] {
+        let hole = format!("nose = {{ scatter = [\"{off}\", \"0 mm\"] }}");
+        folder.write(file, &format!("sag = true\n[holes.rear]\n{hole}\n"));
+    }
     for (with, sheet, seed) in [
-        ("askew.toml", "before.csv", "1"),
+        ("astray.toml", "before.csv", "1"),
         ("mended.toml", "after.csv", "2"),
     ] {
         let output = folder.run(&[

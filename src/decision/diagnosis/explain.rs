@@ -9,6 +9,7 @@ use super::evidence::{Linear, Opens, Variances};
 use super::readings::Readings;
 use super::suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect};
 use super::unknowns::Unknowns;
+use crate::figure::Source;
 use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -75,12 +76,24 @@ pub(super) fn candidates(
     wide: &[f64],
 ) -> Vec<Candidate> {
     let causes = unknowns.items.iter().filter_map(|item| {
+        let suspect = item.suspect?;
+        // a rod hangs on its line and a line lies in its hole, however badly: neither goes wrong grossly
+        let is_bounded = matches!(
+            suspect.source(),
+            Some(Source::RodTie | Source::HoleSlack(_))
+        );
+        let widths: &[(f64, f64)] = if is_bounded {
+            &[(WIDTHS[0].0, 1.0)]
+        } else {
+            &WIDTHS
+        };
         Some(Candidate {
-            suspect: item.suspect?,
+            suspect,
             opens: Opens::Unknowns(item.at, item.components),
-            widths: WIDTHS
+            widths: widths
+                .iter()
                 .map(|(width, part)| (width * width, libm::log(FAULT_PRIOR * part)))
-                .to_vec(),
+                .collect(),
         })
     });
     let mut all: Vec<Candidate> = causes.collect();

@@ -62,7 +62,7 @@ pub(super) fn one_line(sheet: &mut Sheet, area: Area) {
         STRONG,
         Anchor::Start,
     );
-    draw_rod_end(sheet, hang(0.3), [left, right], area.top);
+    draw_rod_end(sheet, hang(0.4), [left, right], area.top);
     draw_magnified(sheet, &area);
 }
 

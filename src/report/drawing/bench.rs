@@ -140,14 +140,17 @@ fn draw_plate(
         .count();
     let mark = Type { ink: BLUE, ..NOTE };
     let _ = labels.place(sheet, at(&Pair::zeros()), "centre mark", mark);
-    plate_legend(sheet, &area, px_per_mm);
+    plate_legend(sheet, &area, px_per_mm, unnamed);
     unnamed
 }
 
-fn plate_legend(sheet: &mut Sheet, area: &Area, px_per_mm: f64) {
-    let words = "squares: where distances to it may be taken too";
+fn plate_legend(sheet: &mut Sheet, area: &Area, px_per_mm: f64, unnamed: usize) {
+    let words = match unnamed {
+        0 => "squares: where distances to it may be taken too".to_owned(),
+        _ => format!("squares: distances too; names without room: {unnamed}"),
+    };
     let at = [area.right - 8.0, area.bottom - 13.0];
-    sheet.text(at, words, NOTE, Anchor::End);
+    sheet.text(at, &words, NOTE, Anchor::End);
     let bar = [area.left + 12.0, area.bottom - 12.0];
     scale_bar(sheet, bar, 110.0, px_per_mm, "mm");
 }

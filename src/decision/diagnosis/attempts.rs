@@ -234,6 +234,16 @@ impl<'a> Trial<'a> {
         }
     }
 
+    /// As many builds as are possible with everything done again, seen by visitors.
+    pub fn built_anew(&self) -> Brief {
+        let visitors = Visitors {
+            plan: self.plan,
+            run: self.run,
+            relief_shift_mm: 0.0,
+        };
+        visitors.look_at(&self.fresh, self.hooks)
+    }
+
     /// All possible builds after `corrections`, seen by the eye at its mean place and by visitors.
     pub fn evaluate(&self, corrections: Vec<Correction>) -> Tried {
         let relief_shift_mm = self.relief_after_mm(&corrections);

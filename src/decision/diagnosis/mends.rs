@@ -167,8 +167,8 @@ fn told(trial: &Trial<'_>, tried: &Tried, as_is: &Tried) -> Mend {
         meets_surely: passes.interval().is_some_and(|[low, _]| low >= target),
         passes,
         gain: tried.brief.gain_over(&as_is.brief, trial.run.level),
-        held: tried.brief.held.clone(),
-        clear: tried.brief.clear.clone(),
+        held: tried.brief.held,
+        clear: tried.brief.clear,
         corrections: tried.corrections.clone(),
     }
 }

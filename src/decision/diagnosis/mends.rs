@@ -64,6 +64,9 @@ pub struct Mends {
     pub needs_piercing: bool,
     /// Whether the build meets the target as it is: the share of the possible builds that pass is at least the target.
     pub needs_nothing: bool,
+    /// Share of builds that pass where everything is done again as well as its tolerance says: where that falls short too, it is
+    /// the plan that does not hold, and mending this build is in vain.
+    pub built_anew: Proportion,
     /// Single corrections and pairs that were tried.
     pub tried: usize,
 }
@@ -97,6 +100,7 @@ pub fn mends(
         let kept: Vec<Tried> = pairs.iter().filter(is_better).cloned().collect();
         all.extend(kept);
     }
+    let built_anew = trial.built_anew().build_yield(run);
     if hooks.is_interrupted() {
         return Err(NoDiagnosis::Interrupted);
     }
@@ -111,6 +115,7 @@ pub fn mends(
         },
         needs_piercing: !needs_nothing && !ranked.iter().any(leaves_holes),
         needs_nothing,
+        built_anew,
         tried,
         ranked,
     })
@@ -162,8 +167,8 @@ fn told(trial: &Trial<'_>, tried: &Tried, as_is: &Tried) -> Mend {
         meets_surely: passes.interval().is_some_and(|[low, _]| low >= target),
         passes,
         gain: tried.brief.gain_over(&as_is.brief, trial.run.level),
-        held: tried.brief.held.clone(),
-        clear: tried.brief.clear.clone(),
+        held: tried.brief.held,
+        clear: tried.brief.clear,
         corrections: tried.corrections.clone(),
     }
 }

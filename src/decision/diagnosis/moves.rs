@@ -15,7 +15,7 @@ use nalgebra::{DMatrix, DVector};
 
 /// Smallest shift that is a correction, mm: less no hand can set (common practice, no source).
 const LEAST_SHIFT_MM: f64 = 0.1;
-/// Smallest turn that is a correction, rad: two arcmin.
+/// Smallest turn that is a correction, rad: two arcmin, and [`LEAST_SHIFT_MM`] at the outermost hole.
 const LEAST_TURN_RAD: f64 = 2.0 * ARCMIN_RAD;
 /// What is set is a whole number of tenths of a millimetre,
 const STEPS_PER_MM: f64 = 10.0;
@@ -96,7 +96,7 @@ impl Movable {
 
     /// The correction of these numbers, each a whole number of what a hand can set where `is_rounded`; `None` where nothing is
     /// left of it.
-    fn correction(self, numbers: &[f64], is_rounded: bool) -> Option<Correction> {
+    fn correction(self, plan: &Plan, numbers: &[f64], is_rounded: bool) -> Option<Correction> {
         let step = |value: f64, per_unit: f64| {
             if is_rounded {
                 libm::round(value * per_unit) / per_unit
@@ -114,8 +114,11 @@ impl Movable {
         };
         match self {
             Self::Plate { plate, .. } => {
+                let reach_mm = reach_mm(plan, plate);
                 let [x, y, turn, depth] = [0, 1, 2, 3].map(|nth| numbers[nth]);
-                let turn_rad = if is_rounded && turn.abs() < LEAST_TURN_RAD {
+                let is_too_little =
+                    turn.abs() < LEAST_TURN_RAD || turn.abs() * reach_mm < LEAST_SHIFT_MM;
+                let turn_rad = if is_rounded && is_too_little {
                     0.0
                 } else {
                     step(turn, STEPS_PER_RAD)
@@ -141,6 +144,15 @@ impl Movable {
     }
 }
 
+/// Distance of the outermost hole from its plate's centre, mm.
+pub(super) fn reach_mm(plan: &Plan, plate: Plate) -> f64 {
+    let centre_mm = plan.design.plates[plate.index()].centre_mm;
+    let distances_mm = plan.holes_mm[plate.index()]
+        .iter()
+        .map(|hole| (hole - centre_mm).norm());
+    distances_mm.fold(0.0, f64::max)
+}
+
 /// The peephole brought back to where the plan has it, in whole numbers of what a hand can set; `None` where it is there.
 pub(super) fn peephole_brought_back(plan: &Plan, now: &[f64], mean: &[f64]) -> Option<Correction> {
     let places = Places { plan };
@@ -148,7 +160,7 @@ pub(super) fn peephole_brought_back(plan: &Plan, now: &[f64], mean: &[f64]) -> O
     let depth = places.of(Source::PeepholeDepth, 0).start;
     let off = |at: usize| mean[at] - now[at];
     let numbers = [off(shift.start), off(shift.start + 1), off(depth)];
-    Movable::Peephole.correction(&numbers, true)
+    Movable::Peephole.correction(plan, &numbers, true)
 }
 
 /// How far a plate may go along the axis, mm from where it is.
@@ -193,7 +205,7 @@ struct Faults<'a> {
 impl Faults<'_> {
     fn at(&self, numbers: &[f64]) -> Option<Vec<f64>> {
         let mut values = self.base.clone();
-        for correction in corrections(self.movables, numbers, false) {
+        for correction in corrections(self.plan, self.movables, numbers, false) {
             correction.shift(self.plan, &mut values, self.mean, self.mean);
         }
         let mut faults = signed_outputs(self.plan, &values, self.look).ok()?;
@@ -204,7 +216,12 @@ impl Faults<'_> {
     }
 }
 
-fn corrections(movables: &[Movable], numbers: &[f64], is_rounded: bool) -> Vec<Correction> {
+fn corrections(
+    plan: &Plan,
+    movables: &[Movable],
+    numbers: &[f64],
+    is_rounded: bool,
+) -> Vec<Correction> {
     let mut rest = numbers;
     let mut all = Vec::new();
     for movable in movables {
@@ -213,7 +230,7 @@ fn corrections(movables: &[Movable], numbers: &[f64], is_rounded: bool) -> Vec<C
             Movable::Peephole => 3,
         };
         let (own, others) = rest.split_at(count);
-        all.extend(movable.correction(own, is_rounded));
+        all.extend(movable.correction(plan, own, is_rounded));
         rest = others;
     }
     all
@@ -266,7 +283,7 @@ pub(super) fn best_moves(
     };
     let (numbers, costs) = least_squares(&faults, &bounds)?;
     let gained = costs[0] - costs[1];
-    let found = corrections(movables, &numbers, true);
+    let found = corrections(plan, movables, &numbers, true);
     (gained > LEAST_GAIN * costs[0] && found.len() == movables.len()).then_some(found)
 }
 

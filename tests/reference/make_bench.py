@@ -221,7 +221,7 @@ def readings(case):
 
 
 for n, size in enumerate((1.0, 4.0), 1):
-    c = m.case("", 40 + n, size, 9.0, {"tightened": "each run", "order": list(range(len(m.NAMES))), "first_enters_front": True,
+    c = m.case("", 40 + n, size, 9.0 * size, {"tightened": "each run", "order": list(range(len(m.NAMES))), "first_enters_front": True,
                                        "friction": 0.25, "pulled_last": False}, 3.0, [0.0, -1.0], relief=12.0)
     del c["name"]
     for plate, z, centre in zip(c["plates"], (180.0, 560.0), ([0.0, 0.0], [3.0, -2.0])):

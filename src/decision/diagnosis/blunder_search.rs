@@ -7,7 +7,7 @@
 
 use super::blunder::{Axes, Blunder, Evidence, KILOGRAM_FORCE_N, POUND_FORCE_N, Row, is_pictured};
 use super::robust_fit::{Fit, Freedom, Place, lay, median};
-use super::sound::{freedom_of, sound};
+use super::sound::{Together, freedom_of, sound};
 use crate::figure::{Bench, Measurand, Plan, Quantity, TakenOn, all_measurands};
 use crate::geometry::Pair;
 
@@ -40,6 +40,8 @@ struct Held {
 struct Group {
     freedom: Freedom,
     slots: Vec<Slot>,
+    /// How far the mean of its logarithms may be off.
+    together: f64,
 }
 
 /// A group, how it lies, and which of its slots are beyond their limits.
@@ -100,9 +102,10 @@ fn groups(plan: &Plan, bench: &Bench) -> Option<Vec<Group>> {
         .iter()
         .map(|(members, freedom)| (members.clone().collect(), *freedom))
         .collect();
-    let sound = sound(plan, bench, &measurands, &members)?;
-    let group = |(members, freedom): (Vec<usize>, Freedom)| Group {
+    let (sound, together) = sound(plan, bench, &measurands, &members)?;
+    let group = |((members, freedom), together): ((Vec<usize>, Freedom), Together)| Group {
         freedom,
+        together: together.allowed(),
         slots: members
             .into_iter()
             .filter_map(|member| {
@@ -117,7 +120,7 @@ fn groups(plan: &Plan, bench: &Bench) -> Option<Vec<Group>> {
             })
             .collect(),
     };
-    Some(members.into_iter().map(group).collect())
+    Some(members.into_iter().zip(together).map(group).collect())
 }
 
 /// Readings of a quantity, in the sheet's order, with the blank rows of it between them; nothing, where none was read.
@@ -165,6 +168,10 @@ fn of_group(group: Group, bench: &Bench, found: &mut Vec<Blunder>) {
     let Some(mut laid) = Laid::of(group) else {
         return;
     };
+    if let Some(candidate) = factor_on_all(&laid, bench) {
+        found.push(candidate.blunder);
+        laid = candidate.after;
+    }
     if laid.beyond.is_empty() {
         return;
     }
@@ -261,6 +268,53 @@ fn factors(quantity: Quantity) -> &'static [f64] {
     }
 }
 
+/// Tones all an octave off, or tensions all in another unit: one line may be slack by as much, but not all alike.
+fn factor_on_all(laid: &Laid, bench: &Bench) -> Option<Candidate> {
+    let quantity = laid.quantity();
+    if !matches!(quantity, Quantity::Tension | Quantity::Tone) || laid.readings() < 3 {
+        return None;
+    }
+    let middle_log = |laid: &Laid| {
+        let slots = laid.group.slots.iter();
+        let logs = slots.filter_map(|slot| Some(libm::log(slot.held?.value[0] / slot.expected.x)));
+        median(logs.collect())
+    };
+    let stands = middle_log(laid).abs();
+    if !(stands > laid.group.together) {
+        return None;
+    }
+    let tried = factors(quantity).iter().filter_map(|factor| {
+        let group = laid.rewritten(Axes::AS_WRITTEN, *factor);
+        let after = Laid::of(group)?;
+        let put_right = middle_log(&after).abs();
+        let is_told = put_right <= laid.group.together && BETTER * put_right <= stands;
+        is_told.then_some((put_right, *factor, after))
+    });
+    let (_, factor, after) = tried.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let all: Vec<usize> = (0..laid.group.slots.len()).collect();
+    let blunder = Blunder::Group {
+        quantity,
+        rows: laid.held().map(|held| row(bench, held.nth)).collect(),
+        axes: Axes::AS_WRITTEN,
+        factor,
+        evidence: Evidence {
+            allowed: median(
+                laid.group
+                    .slots
+                    .iter()
+                    .map(|slot| slot.expected.x)
+                    .collect(),
+            ) * (1.0 - libm::exp(-laid.group.together)),
+            ..laid.evidence(&after, &all)
+        },
+    };
+    Some(Candidate {
+        blunder,
+        after,
+        whole: true,
+    })
+}
+
 fn whole_groups(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
     let readings = laid.readings();
     let quantity = laid.quantity();
@@ -277,14 +331,7 @@ fn whole_groups(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
     }
     ways.into_iter()
         .filter_map(|(axes, factor)| {
-            let mut group = laid.group.clone();
-            for slot in &mut group.slots {
-                let quantity = slot.of.quantity;
-                if let Some(held) = &mut slot.held {
-                    *held = held.rewritten(quantity, axes, factor);
-                }
-            }
-            let after = Laid::of(group)?;
+            let after = Laid::of(laid.rewritten(axes, factor))?;
             let rows = laid.held().map(|held| row(bench, held.nth)).collect();
             let blunder = Blunder::Group {
                 quantity,
@@ -318,14 +365,7 @@ fn whole_axes(laid: &Laid) -> Vec<Axes> {
         0.0
     };
     let tilt = |axes: &Axes| -> Option<f64> {
-        let mut group = laid.group.clone();
-        for slot in &mut group.slots {
-            let quantity = slot.of.quantity;
-            if let Some(held) = &mut slot.held {
-                *held = held.rewritten(quantity, *axes, 1.0);
-            }
-        }
-        let turn_rad = Laid::of(group)?.turn_rad - upright_rad;
+        let turn_rad = Laid::of(laid.rewritten(*axes, 1.0))?.turn_rad - upright_rad;
         Some(libm::cos(turn_rad))
     };
     let mirrors = Axes::others().filter(|axes| axes.mirrors());
@@ -585,6 +625,18 @@ impl Laid {
             beyond,
             turn_rad: fit.frame.turn_rad,
         })
+    }
+
+    /// The group with every reading on other axes and in another unit.
+    fn rewritten(&self, axes: Axes, factor: f64) -> Group {
+        let mut group = self.group.clone();
+        for slot in &mut group.slots {
+            let quantity = slot.of.quantity;
+            if let Some(held) = &mut slot.held {
+                *held = held.rewritten(quantity, axes, factor);
+            }
+        }
+        group
     }
 
     fn quantity(&self) -> Quantity {

@@ -123,6 +123,21 @@ impl Mistake {
         Some(wrong)
     }
 
+    /// Fewest of [`MISTAKEN`] that must be told rightly: three binomial standard deviations below the lowest count of any scenario
+    /// and quantity when this was written (48, 41, 49, 40, 31, 45, 40). What is not told moves a place by no more than a sound
+    /// build may be off: small coordinates in a small plate, neighbours exchanged.
+    fn fewest_right(self, quantity: Quantity) -> u64 {
+        match self {
+            Self::Swapped | Self::MirroredX | Self::MirroredY => 43,
+            Self::Factor(_) if matches!(quantity, Quantity::Tension | Quantity::Tone) => 32,
+            Self::Factor(_) | Self::OneFactor(_) => 46,
+            Self::Exchanged => 31,
+            Self::SignSlip => 20,
+            Self::Copied => 38,
+            Self::LeftOut | Self::Doubled => 31,
+        }
+    }
+
     fn is_told(self, blunder: &Blunder) -> bool {
         match self {
             Self::Swapped | Self::MirroredX | Self::MirroredY | Self::Factor(_) => {
@@ -271,34 +286,61 @@ fn try_sheet(plan: &Plan, seed: u64, turn: usize) -> Vec<(Quantity, Mistake, Cou
         .collect()
 }
 
-#[test]
-fn each_mistake_is_told_by_its_name_where_the_numbers_can_show_it() {
-    for name in SHIPPED {
-        let plan = plan_of(name);
-        for turn in 0..12 {
-            let all: Vec<(Quantity, Mistake, Counts)> = (0..MISTAKEN)
-                .into_par_iter()
-                .flat_map_iter(|seed| try_sheet(&plan, seed, turn))
-                .collect();
-            for quantity in quantities() {
-                let mut counts = Counts::default();
-                let mut which = None;
-                for (_, mistake, one) in all.iter().filter(|(of, _, _)| *of == quantity) {
-                    which = Some(*mistake);
-                    counts.sheets += one.sheets;
-                    counts.right += one.right;
-                    counts.wrong += one.wrong;
-                }
-                if let Some(mistake) = which {
-                    println!(
-                        "{name}: {}: {mistake:?}: {} right, {} wrong of {}",
-                        quantity.name(),
-                        counts.right,
-                        counts.wrong,
-                        counts.sheets
-                    );
-                }
+fn each_mistake_is_told_by_its_name(name: &str) {
+    let plan = plan_of(name);
+    let mut total = Counts::default();
+    for turn in 0..12 {
+        let all: Vec<(Quantity, Mistake, Counts)> = (0..MISTAKEN)
+            .into_par_iter()
+            .flat_map_iter(|seed| try_sheet(&plan, seed, turn))
+            .collect();
+        for quantity in quantities() {
+            let mut counts = Counts::default();
+            let mut which = None;
+            for (_, mistake, one) in all.iter().filter(|(of, _, _)| *of == quantity) {
+                which = Some(*mistake);
+                counts.sheets += one.sheets;
+                counts.right += one.right;
+                counts.wrong += one.wrong;
+            }
+            if let Some(mistake) = which {
+                println!(
+                    "{name}: {}: {mistake:?}: {} right, {} wrong of {}",
+                    quantity.name(),
+                    counts.right,
+                    counts.wrong,
+                    counts.sheets
+                );
+                assert!(
+                    counts.right >= mistake.fewest_right(quantity),
+                    "{name}: {}: {mistake:?}: {counts:?}",
+                    quantity.name()
+                );
+                total.sheets += counts.sheets;
+                total.wrong += counts.wrong;
             }
         }
     }
+    // told by a wrong name, or restored wrongly: 10 of some 13 000 in all when this was written
+    assert!(200 * total.wrong <= total.sheets, "{name}: {total:?}");
+}
+
+#[test]
+fn mistakes_in_a_sheet_of_the_kite_are_told() {
+    each_mistake_is_told_by_its_name("carton-kite");
+}
+
+#[test]
+fn mistakes_in_a_sheet_of_the_boat_are_told() {
+    each_mistake_is_told_by_its_name("desk-boat");
+}
+
+#[test]
+fn mistakes_in_a_sheet_of_the_bridge_are_told() {
+    each_mistake_is_told_by_its_name("gallery-bridge");
+}
+
+#[test]
+fn mistakes_in_a_sheet_of_the_windmill_are_told() {
+    each_mistake_is_told_by_its_name("slack-windmill");
 }

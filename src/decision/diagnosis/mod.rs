@@ -5,6 +5,7 @@
 mod blunder;
 mod blunder_search;
 mod finding;
+mod laid;
 mod mends;
 mod robust_fit;
 mod sound;
@@ -12,8 +13,9 @@ mod suspect;
 mod why;
 
 pub use blunder::{Axes, Blunder, Evidence, Row};
-pub use blunder_search::{BETTER, blunders};
+pub use blunder_search::blunders;
 pub use finding::{Finding, ItemFinding, Span, finding};
+pub use laid::BETTER;
 pub use mends::{Correction, Mend, Mends, Move, mends};
 pub use suspect::{FAULT_PRIOR, Suspect, suspects};
 pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};

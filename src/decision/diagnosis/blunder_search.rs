@@ -305,9 +305,17 @@ fn shifted(laid: &Laid, rows: &[usize], left_out: bool, bench: &Bench) -> Option
     })
 }
 
+/// Most rows beyond their limits among which single rows and pairs are looked at: where more are, something is wrong with all.
+fn most_single(laid: &Laid) -> usize {
+    (laid.readings() / 2).clamp(4, 12)
+}
+
 /// Pairs of rows that fit when exchanged, the best first.
 fn exchanges(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
     let mut candidates = Vec::new();
+    if laid.beyond.len() > most_single(laid) {
+        return candidates;
+    }
     for (nth, &one) in laid.beyond.iter().enumerate() {
         for &other in &laid.beyond[nth + 1..] {
             let mut group = laid.group.clone();
@@ -382,6 +390,9 @@ fn copies(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
 
 /// Rows that fit on other axes or in another unit by themselves.
 fn single_rows(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
+    if laid.beyond.len() > most_single(laid) {
+        return Vec::new();
+    }
     let one_row = |slot: &usize| -> Option<Candidate> {
         let of = laid.group.slots[*slot].of;
         let held = laid.group.slots[*slot].held?;

@@ -358,14 +358,6 @@ fn a_misread_figure_is_told_and_not_taken_for_a_fault() {
         // a depth that is read far off may be a rod that slipped as far, which hardly moves what the eye sees: then both are told
         let is_depth = matches!(reading_of(&bench, nth), Quantity::EndFrom(_));
         let is_told = probability > 0.5 || (is_depth && names(&why, Suspect::Reading(nth)));
-        if !is_told {
-            println!(
-                "{} {probability:.3} first {} {:.3}",
-                bench.readings[nth].of.words(&scenario.plan.design),
-                why.causes[0].words,
-                why.causes[0].fault_probability
-            );
-        }
         told += u64::from(is_told);
         blamed += u64::from(!is_depth && why.causes[0].fault_probability > 0.5);
     }

@@ -42,6 +42,8 @@ pub(super) enum Command {
     Peephole(AdviceOptions),
     /// How careful the work must be: which step deserves the care, how far each tolerance may grow, the cheapest ways to the target
     Tolerances(AdviceOptions),
+    /// Two scenarios, or one build before and after a repair, side by side, and whether the difference is more than chance
+    Compare(CompareOptions),
     /// Write a commented starter scenario
     Begin(BeginOptions),
     /// Print a completion script for a shell
@@ -249,6 +251,47 @@ pub(super) struct AdviceOptions {
     #[arg(long, value_name = "COUNT", default_value_t = USUAL_BUILDS, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub builds: u64,
     /// Looks at each build, instead of the scenario's
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=MOST_LOOKS))]
+    pub looks: Option<u64>,
+    /// Threads [default: one per core]; the results are the same bytes for any number
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+}
+
+#[derive(Debug, Args)]
+#[command(
+    override_usage = "sightdrift compare [OPTIONS] <FIRST> <SECOND>\n       sightdrift compare [OPTIONS] <SCENARIO> --before <SHEETS>... --after <SHEETS>..."
+)]
+pub(super) struct CompareOptions {
+    /// The first scenario, a TOML file; of one build before and after a repair its only one. Seed, looks and intervals are its
+    #[arg(value_name = "FIRST")]
+    pub scenario: PathBuf,
+    /// The second scenario
+    #[arg(value_name = "SECOND", required_unless_present = "before", conflicts_with_all = ["before", "after"])]
+    pub second: Option<PathBuf>,
+    /// Sheets from the bench of the build before its repair
+    #[arg(long, value_name = "SHEETS", num_args = 1.., requires = "after")]
+    pub before: Vec<PathBuf>,
+    /// Sheets from the bench of the same build after its repair
+    #[arg(long, value_name = "SHEETS", num_args = 1.., requires = "before")]
+    pub after: Vec<PathBuf>,
+    /// Folder for the answer [default: reports/FIRST-SECOND-compare, after the scenarios' files, or
+    /// reports/SCENARIO-before-after-compare]
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// Replace an answer that is already there
+    #[arg(long)]
+    pub overwrite: bool,
+    /// Print the answer as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
+    /// Seed of all random numbers, instead of the first scenario's
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
+    pub seed: Option<u64>,
+    /// Builds of either side [default: 10000; of what sheets leave possible: 500]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    pub builds: Option<u64>,
+    /// Looks at each build, instead of the first scenario's
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=MOST_LOOKS))]
     pub looks: Option<u64>,
     /// Threads [default: one per core]; the results are the same bytes for any number

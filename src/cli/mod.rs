@@ -6,6 +6,7 @@ mod arguments;
 mod assess;
 mod begin;
 mod check;
+mod compare;
 mod counts_file;
 mod files;
 #[cfg(test)]
@@ -89,6 +90,7 @@ pub fn run() -> Exit {
         Command::Rare(options) => rare::rare(&options),
         Command::Peephole(options) => peephole::peephole(&options),
         Command::Tolerances(options) => tolerances::tolerances(&options),
+        Command::Compare(options) => compare::compare(&options),
         Command::Begin(options) => begin::begin(&options),
         Command::Completions { shell } => {
             let mut script = Vec::new();

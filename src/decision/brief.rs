@@ -10,7 +10,8 @@ use crate::figure::Plan;
 use crate::sampling::{BLOCK_BUILDS, Row, Sampling, another_seed};
 use crate::statistics::{ClusteredShare, PairedDifference, Proportion, ROUNDING};
 use crate::trial::{
-    BuildRows, Draws, LookRows, Marks, RunHooks, Sampler, VerdictRows, Witness, fold_tasks,
+    BuildRows, Draws, JunctionRows, LookRows, Marks, RodRows, RunHooks, Sampler, VerdictRows,
+    Witness, fold_tasks,
 };
 
 /// What a brief run of one design comes to.
@@ -137,7 +138,7 @@ pub fn briefs(plans: &[Plan], run: &RunPlan, hooks: &RunHooks<'_>) -> Option<Vec
 }
 
 /// Builds of one task of a brief run.
-const BRIEF_TASK_BUILDS: u64 = 256;
+pub(super) const BRIEF_TASK_BUILDS: u64 = 256;
 
 /// Room for one block of builds and all looks at it.
 pub(super) struct BriefBench {
@@ -177,22 +178,55 @@ impl BriefBench {
 
     /// Adds the first `count` builds of the block that was drawn, as `plan` has them.
     pub fn look_at(&mut self, plan: &Plan, count: usize, found: &mut Brief) {
+        self.look_at_beside(plan, count, found, &mut Nobody);
+    }
+
+    /// The same, telling `also` all that is seen.
+    pub fn look_at_beside(
+        &mut self,
+        plan: &Plan,
+        count: usize,
+        found: &mut Brief,
+        also: &mut impl Witness,
+    ) {
         self.builds.set(plan, &self.build_draws.rows);
-        self.take_looks(plan, count, found);
+        self.take_looks(plan, count, found, also);
     }
 
     /// Adds the first `count` builds of a block whose values are given (one row a value), seen by the looks that were drawn.
     pub fn look_at_given(&mut self, plan: &Plan, values: &[Row], count: usize, found: &mut Brief) {
-        self.builds.set(plan, values);
-        self.take_looks(plan, count, found);
+        self.look_at_given_beside(plan, (values, count), found, &mut Nobody);
     }
 
-    fn take_looks(&mut self, plan: &Plan, count: usize, found: &mut Brief) {
+    /// The same, telling `also` all that is seen.
+    pub fn look_at_given_beside(
+        &mut self,
+        plan: &Plan,
+        (values, count): (&[Row], usize),
+        found: &mut Brief,
+        also: &mut impl Witness,
+    ) {
+        self.builds.set(plan, values);
+        self.take_looks(plan, count, found, also);
+    }
+
+    fn take_looks(
+        &mut self,
+        plan: &Plan,
+        count: usize,
+        found: &mut Brief,
+        also: &mut impl Witness,
+    ) {
         let alive = self.builds.computable(count);
         self.taken.clear();
         for values in &self.look_values {
-            self.looks
-                .take(plan, &self.builds, values, &alive, &mut self.taken);
+            self.looks.take(
+                plan,
+                &self.builds,
+                values,
+                &alive,
+                &mut Both(&mut self.taken, also),
+            );
             self.taken
                 .note_lost(&alive, |build| self.looks.fault(build).is_some());
         }
@@ -274,6 +308,35 @@ impl Taken {
         found.passed += u64::from(margin <= 1.0);
         found.margins.push(margin);
     }
+}
+
+/// Two witnesses of the same looks.
+struct Both<'w, W>(&'w mut Taken, &'w mut W);
+
+impl<W: Witness> Witness for Both<'_, W> {
+    #[inline(always)]
+    fn rod(&mut self, rod: usize, rows: &RodRows, counted: &Marks) {
+        self.1.rod(rod, rows, counted);
+    }
+
+    #[inline(always)]
+    fn junction(&mut self, junction: usize, rows: &JunctionRows, counted: &Marks) {
+        self.1.junction(junction, rows, counted);
+    }
+
+    #[inline(always)]
+    fn look(&mut self, rows: &VerdictRows, counted: &Marks) {
+        self.0.look(rows, counted);
+        self.1.look(rows, counted);
+    }
+}
+
+/// A witness who takes nothing down.
+struct Nobody;
+
+impl Witness for Nobody {
+    #[inline(always)]
+    fn look(&mut self, _rows: &VerdictRows, _counted: &Marks) {}
 }
 
 impl Witness for Taken {

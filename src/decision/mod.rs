@@ -8,6 +8,7 @@ mod assessment;
 mod block;
 mod brief;
 mod cloud;
+mod comparison;
 mod counted;
 mod crossing;
 mod depths;
@@ -41,6 +42,10 @@ pub use alone::{Alone, Keeps, MachinedLength, each_alone};
 pub use assessment::{Assessment, Met, assess, assess_result};
 pub use brief::{Brief, brief, brief_run, briefs, fresh_run};
 pub use cloud::{CloudLook, cloud, seen_rods};
+pub use comparison::{
+    Belong, BuildComparison, Comparison, ComparisonVerdict, FromMeanPlace, GivenBuilds, ItemPair,
+    LookShares, MedianDifference, ONE_POINT, Pairing, build_comparison, comparison,
+};
 pub use counted::{Counted, CountedCounts, Merger, NotMerged, PassedSoFar};
 pub use crossing::{Band, Crossing, Slope, crossing};
 pub use depths::{DepthLayout, DepthOffer, Depths, depths};

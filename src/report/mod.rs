@@ -4,6 +4,8 @@ mod about;
 mod advice_page;
 mod bench_sheet;
 mod cautions;
+mod compared;
+mod comparison;
 mod depths;
 pub mod drawing;
 mod headroom;
@@ -28,6 +30,10 @@ pub use about::{About, SourceRow};
 pub use advice_page::advice_page_html;
 pub use bench_sheet::{FilledSheet, bench_sheet_csv, only_where_asked_for};
 pub use cautions::{Caution, cautions};
+pub use compared::{Changed, Compared, differences, side_names};
+pub use comparison::{
+    COMPARISON_SCHEMA, comparison_json, comparison_section, comparison_sentences, comparison_text,
+};
 pub use headroom::{headroom_json, headroom_section, headroom_text};
 pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};

@@ -67,16 +67,31 @@ fn wilson(share: f64, n: f64, level: f64) -> [f64; 2] {
 /// look.
 pub fn interval_of_clustered_share(looks: &ClusteredShare, level: f64) -> Option<[f64; 2]> {
     let share = looks.share()?;
+    Some(interval_of_share(
+        share,
+        looks.variance(),
+        looks.builds as f64,
+        level,
+    ))
+}
+
+/// The same of a share with this variance over so many builds.
+pub(super) fn interval_of_share(
+    share: f64,
+    variance: Option<f64>,
+    builds: f64,
+    level: f64,
+) -> [f64; 2] {
     let spread = share * (1.0 - share);
-    let n = match looks.variance() {
+    let n = match variance {
         Some(variance) if variance > 0.0 && spread > 0.0 => spread / variance,
-        _ => looks.builds as f64,
+        _ => builds,
     };
     let [low, high] = wilson(share, n, level);
-    Some([
+    [
         if share <= 0.0 { 0.0 } else { low },
         if share >= 1.0 { 1.0 } else { high },
-    ])
+    ]
 }
 
 /// Clopper and Pearson's interval by beta quantiles; `None` as for [`interval_wilson_1927`].

@@ -1,6 +1,7 @@
 //! From the name of a check to the library's numbers.
 
 mod bench;
+mod comparison;
 mod elementary;
 mod geometry;
 mod mechanics;
@@ -137,6 +138,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         shares::run,
         tolerances::run,
         bench::run,
+        comparison::run,
     ] {
         if let Some(answer) = family(check, inputs) {
             return answer.map(Found::Numbers);

@@ -23,7 +23,7 @@ mod robust_fit;
 mod sound;
 mod suspect;
 mod unknowns;
-mod visitors;
+pub(super) mod visitors;
 mod why;
 
 pub use blunder::{Axes, Blunder, Evidence, Row};
@@ -33,6 +33,7 @@ pub use finding::{Finding, ItemFinding, Span, finding};
 pub use laid::BETTER;
 pub use mends::{Mend, Mends, mends};
 pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
+pub use visitors::relief_shift_mm;
 pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
 
 use super::run_plan::RunPlan;

@@ -11,7 +11,7 @@ use crate::sampling::{BLOCK_BUILDS, Row};
 use crate::trial::{Built, Glance, Measured, NotComputable, RunHooks, Sampler, Viewed};
 
 /// Mean of the eye's relief less the scenario's, mm: 0 where it was not read.
-pub(super) fn relief_shift_mm(plan: &Plan, why: &Why) -> f64 {
+pub fn relief_shift_mm(plan: &Plan, why: &Why) -> f64 {
     let at = plan.layout.start(Source::EyeRelief);
     match why.look.get(at) {
         Some(read_mm) if why.relief_was_read => {
@@ -35,7 +35,7 @@ pub(super) fn items(plan: &Plan) -> impl Iterator<Item = Item> + '_ {
 }
 
 /// Where the eye at its mean place sees every rod and junction of one build after the other.
-pub(super) struct MeanEye<'p> {
+pub(in crate::decision) struct MeanEye<'p> {
     plan: &'p Plan,
     look: Vec<f64>,
     per_limit: Vec<f64>,
@@ -162,25 +162,26 @@ impl Visitors<'_> {
         let mut values = vec![Row::of(0.0); self.plan.layout.build_len];
         put_in_rows(builds, &mut values);
         bench.draw_looks(self.plan, &Sampler::plain(self.run.seed), block);
-        self.shift_relief(bench);
+        shift_relief(self.plan, bench, self.relief_shift_mm);
         bench.look_at_given(self.plan, &values, builds.len(), found);
     }
+}
 
-    fn shift_relief(&self, bench: &mut BriefBench) {
-        if self.relief_shift_mm == 0.0 {
-            return;
-        }
-        let at = self.plan.layout.start(Source::EyeRelief);
-        for look in &mut bench.look_values {
-            for relief_mm in &mut look[at].0 {
-                *relief_mm += self.relief_shift_mm;
-            }
+/// Moves all eyes that were drawn along the axis.
+pub(in crate::decision) fn shift_relief(plan: &Plan, bench: &mut BriefBench, relief_shift_mm: f64) {
+    if relief_shift_mm == 0.0 {
+        return;
+    }
+    let at = plan.layout.start(Source::EyeRelief);
+    for look in &mut bench.look_values {
+        for relief_mm in &mut look[at].0 {
+            *relief_mm += relief_shift_mm;
         }
     }
 }
 
 /// One row a value, one number a build; the places of builds that are not there repeat the last one.
-fn put_in_rows(builds: &[Vec<f64>], rows: &mut [Row]) {
+pub(in crate::decision) fn put_in_rows(builds: &[Vec<f64>], rows: &mut [Row]) {
     for (at, row) in rows.iter_mut().enumerate() {
         for (nth, value) in row.0.iter_mut().enumerate() {
             *value = builds[nth.min(builds.len() - 1)][at];

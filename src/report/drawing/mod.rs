@@ -5,7 +5,8 @@
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
 //! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
 //! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter); `bench` with `bench_side` and `bench_parts` (what to
-//! measure); `convergence` (error against builds) serves the benchmark.
+//! measure); `comparison` and `comparison_items` (two sides beside each other); `convergence` (error against builds) serves the
+//! benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
@@ -18,6 +19,8 @@ mod bench_side;
 mod broke_first;
 mod cabinet;
 mod causes;
+mod comparison;
+mod comparison_items;
 mod convergence;
 mod depths;
 mod holding_zone;
@@ -42,6 +45,7 @@ pub(super) use depths::offer_letter;
 use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, Tolerances, WaySets};
 use crate::figure::{Frame, Plan};
 use crate::geometry::Pair;
+use crate::report::compared::Compared;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
 use std::fmt;
 
@@ -260,6 +264,24 @@ pub fn peephole_drawings(answer: &PeepholeAnswer) -> Result<Vec<Drawing>, Drawin
         .into_iter()
         .map(Draft::render)
         .collect()
+}
+
+/// File stems of the drawings of a comparison, in their order.
+pub const COMPARISON_NAMES: [&str; 2] = ["comparison", "comparison-items"];
+
+/// The drawings of a comparison, in the order of [`COMPARISON_NAMES`].
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn comparison_drawings(compared: &Compared<'_>) -> Result<Vec<Drawing>, DrawingError> {
+    text::check_font()?;
+    [
+        comparison::comparison(compared),
+        comparison_items::items(compared),
+    ]
+    .into_iter()
+    .map(Draft::render)
+    .collect()
 }
 
 /// Cost against yield of the sets of ways of working, under the file stem `cost-front`.

@@ -2,8 +2,10 @@
 
 mod about;
 mod advice_page;
+mod bench_words;
 mod cautions;
 mod depths;
+mod diagnosis;
 pub mod drawing;
 mod headroom;
 mod json;
@@ -26,6 +28,10 @@ mod words;
 pub use about::{About, SourceRow};
 pub use advice_page::advice_page_html;
 pub use cautions::{Caution, cautions};
+pub use diagnosis::{
+    BuildVerdict, DIAGNOSIS_SCHEMA, Diagnosed, build_verdict, diagnosis_json, diagnosis_section,
+    diagnosis_sentences, diagnosis_text, record_html,
+};
 pub use headroom::{headroom_json, headroom_section, headroom_text};
 pub use json::{RESULTS_SCHEMA, results_json};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};

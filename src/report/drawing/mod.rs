@@ -4,7 +4,8 @@
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
 //! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
-//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter); `convergence` (error
+//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter), `diagnosis_view` (a build as its readings show it), `diagnosis_causes`,
+//! `mends`; `convergence` (error
 //! against builds) serves the benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
@@ -16,8 +17,11 @@ mod cabinet;
 mod causes;
 mod convergence;
 mod depths;
+mod diagnosis_causes;
+mod diagnosis_view;
 mod holding_zone;
 mod labels;
+mod mends;
 mod peephole;
 mod peephole_limits;
 mod quantiles;
@@ -34,9 +38,11 @@ pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 
 pub use depths::depths_drawing;
 pub(super) use depths::offer_letter;
+pub(super) use text::{clean, fitted_to};
 
+use crate::decision::diagnosis::Diagnosis;
 use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, Tolerances, WaySets};
-use crate::figure::{Frame, Plan};
+use crate::figure::{Bench, Frame, Plan};
 use crate::geometry::Pair;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
 use std::fmt;
@@ -256,4 +262,42 @@ pub fn peephole_drawings(answer: &PeepholeAnswer) -> Result<Vec<Drawing>, Drawin
 pub fn way_front_drawing(sets: &WaySets) -> Result<Drawing, DrawingError> {
     text::check_font()?;
     way_front::way_front(sets).render()
+}
+
+/// File stems of the drawings of a diagnosis, in their order.
+pub const DIAGNOSIS_NAMES: [&str; 3] = [diagnosis_view::NAME, diagnosis_causes::NAME, mends::NAME];
+
+/// The drawings of a diagnosis, in the order of [`DIAGNOSIS_NAMES`].
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn diagnosis_drawings(
+    plan: &Plan,
+    bench: &Bench,
+    diagnosis: &Diagnosis,
+) -> Result<Vec<Drawing>, DrawingError> {
+    text::check_font()?;
+    [
+        diagnosis_view::as_seen(plan, bench, diagnosis),
+        diagnosis_causes::causes(diagnosis),
+        mends::mends(diagnosis),
+    ]
+    .into_iter()
+    .map(Draft::render)
+    .collect()
+}
+
+/// The build as seen, small, for the record; `None` where not all of it is seen.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn record_drawing(
+    plan: &Plan,
+    bench: &Bench,
+    diagnosis: &Diagnosis,
+) -> Result<Option<Drawing>, DrawingError> {
+    text::check_font()?;
+    diagnosis_view::as_seen_small(plan, bench, diagnosis)
+        .map(Draft::render)
+        .transpose()
 }

@@ -7,6 +7,10 @@ use super::design::{Design, Plate};
 use super::plan::Plan;
 use crate::geometry::Pair;
 
+/// Standard deviations to either side that cover 19 of 20 normal readings: what `plus_minus` on a sheet is over the standard
+/// uncertainty (GUM, JCGM 100:2008, table G.1: 1.960).
+pub const COVERED_SD: f64 = 1.96;
+
 /// Which two plates a distance lies between.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Stretch {
@@ -122,6 +126,27 @@ impl Quantity {
         }
     }
 
+    /// Unit in which its readings are kept.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Self::PicturedHole(_) | Self::SeenEnd | Self::SeenMiddle => "px",
+            Self::Tone => "Hz",
+            Self::Tension => "N",
+            _ => "mm",
+        }
+    }
+
+    /// A reading between the sheet's frame (x to the right as seen from the peephole) and the cabinet's (x to the viewer's left),
+    /// either way; pictures stay as they are, and so does what is one number.
+    pub fn turned(self, [x, y]: [f64; 2]) -> [f64; 2] {
+        if self.components() == 2 && self.unit() == "mm" {
+            // no negative nought
+            [0.0 - x, y]
+        } else {
+            [x, y]
+        }
+    }
+
     /// What a reading is taken on.
     pub fn taken_on(self) -> TakenOn {
         match self {
@@ -211,7 +236,33 @@ pub struct Measurand {
     pub place_mm: Option<Pair>,
 }
 
+/// A measurand as a key: two of the same key are of the same thing.
+pub type MeasurandKey = (
+    usize,
+    Option<usize>,
+    Option<usize>,
+    Option<u64>,
+    Option<[u64; 2]>,
+);
+
 impl Measurand {
+    /// Its key; places count as the same where they are to the last digit.
+    pub fn key(&self) -> MeasurandKey {
+        let quantity = Quantity::ALL
+            .iter()
+            .position(|one| *one == self.quantity)
+            .unwrap_or_default();
+        // + 0 leaves no negative nought
+        let bits = |value: f64| (value + 0.0).to_bits();
+        (
+            quantity,
+            self.line,
+            self.end,
+            self.at_mm.map(bits),
+            self.place_mm.map(|place| [bits(place.x), bits(place.y)]),
+        )
+    }
+
     /// Of something taken on the cabinet as a whole.
     pub fn of(quantity: Quantity) -> Self {
         Self {

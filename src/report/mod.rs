@@ -3,6 +3,7 @@
 mod about;
 mod advice_page;
 mod bench_words;
+mod bench_sheet;
 mod cautions;
 mod depths;
 mod diagnosis;
@@ -27,6 +28,7 @@ mod words;
 
 pub use about::{About, SourceRow};
 pub use advice_page::advice_page_html;
+pub use bench_sheet::{FilledSheet, bench_sheet_csv, only_where_asked_for};
 pub use cautions::{Caution, cautions};
 pub use diagnosis::{
     BuildVerdict, DIAGNOSIS_SCHEMA, Diagnosed, build_verdict, diagnosis_json, diagnosis_section,

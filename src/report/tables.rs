@@ -161,7 +161,7 @@ fn cell(value: Option<f64>) -> String {
 }
 
 /// A spreadsheet takes a cell that starts with one of these for a formula: a name that does gets a quote before it.
-fn safe(name: &str) -> String {
+pub(super) fn safe(name: &str) -> String {
     if name
         .trim_start()
         .starts_with(['=', '+', '-', '@', '\t', '\r'])

@@ -1,5 +1,8 @@
 //! Files in: scenarios, explicit looks and measured columns, with messages that point at the line.
 
+mod bench;
+mod bench_row;
+mod bench_table;
 mod cabinet;
 mod check;
 mod explicit;
@@ -15,6 +18,7 @@ mod starter;
 mod table;
 mod ways;
 
+pub use bench::{AllProblems, BenchRead, read_bench};
 pub use check::{Warning, warnings};
 pub use explicit::{ExplicitTrial, read_explicit};
 pub use judging::{MOST_BUILDS, MOST_LOOKS};

@@ -1,5 +1,6 @@
 //! One build, one look, its outcome; fixed tasks run in parallel and folded in order.
 
+mod bench_taken;
 mod bench_view;
 mod build;
 mod build_rows;
@@ -16,6 +17,7 @@ mod sight_rows;
 mod station;
 mod workers;
 
+pub use bench_taken::{PICTURE_FILLED, PICTURE_PX, taken};
 pub use bench_view::{Frames, PictureFrame, shown};
 pub use build::{Built, NotComputable};
 pub use build_rows::BuildRows;

@@ -1,0 +1,530 @@
+//! A sheet from the bench as a table: its separator, its columns, and every cell with its place in the file.
+//!
+//! The sheet is CSV as RFC 4180 has it, with three liberties that spreadsheets take: the separator may be a comma, a semicolon or
+//! a tab, rows may be shorter or longer than the header, and lines that begin with `#` are for people only.
+
+use super::problem::{Place, Problem, Problems, listed, nearest, plain, quoted};
+use csv::{ReaderBuilder, StringRecord};
+
+/// Problems told of one file: nobody mends more at once, and a file of rubbish must not take minutes.
+const MOST_PROBLEMS: usize = 500;
+
+/// Most bytes of all sheets together: a thousand rows for each of a thousand lines are far below it.
+pub(super) const MOST_BYTES: usize = 20_000_000;
+
+/// Most rows of one sheet.
+pub(super) const MOST_ROWS: usize = 100_000;
+
+/// A column of a sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Column {
+    Quantity,
+    Line,
+    Rod,
+    At,
+    Value,
+    X,
+    Y,
+    Unit,
+    PlusMinus,
+    Planned,
+    Remark,
+}
+
+impl Column {
+    const ALL: [Self; 11] = [
+        Self::Quantity,
+        Self::Line,
+        Self::Rod,
+        Self::At,
+        Self::Value,
+        Self::X,
+        Self::Y,
+        Self::Unit,
+        Self::PlusMinus,
+        Self::Planned,
+        Self::Remark,
+    ];
+
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Quantity => "quantity",
+            Self::Line => "line",
+            Self::Rod => "rod",
+            Self::At => "at",
+            Self::Value => "value",
+            Self::X => "x",
+            Self::Y => "y",
+            Self::Unit => "unit",
+            Self::PlusMinus => "plus_minus",
+            Self::Planned => "planned",
+            Self::Remark => "remark",
+        }
+    }
+
+    fn named(text: &str) -> Option<Self> {
+        let spelled = text.trim().to_lowercase().replace([' ', '-'], "_");
+        Self::ALL
+            .into_iter()
+            .find(|column| column.name() == spelled)
+    }
+}
+
+/// Characters that turn the direction of writing: in a message they could make one text look like another.
+fn turns(c: char) -> bool {
+    matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}' | '\u{61C}')
+}
+
+/// Whether a text holds what could steer a terminal or turn the direction of writing.
+pub(super) fn is_unsafe(text: &str) -> bool {
+    text.chars().any(|c| c.is_control() || turns(c))
+}
+
+/// A text of the sheet, quoted for a message: short, on one line, without what could steer a terminal or turn the writing.
+pub(super) fn quoted_plain(text: &str) -> String {
+    let kept: String = text
+        .chars()
+        .take(61)
+        .map(|c| if turns(c) { plain('\0') } else { c })
+        .collect();
+    quoted(&kept)
+}
+
+/// What is wrong in one sheet, gathered while it is read.
+#[derive(Debug)]
+pub(super) struct Told {
+    pub file: String,
+    /// Offset of every line's first byte.
+    line_starts: Vec<usize>,
+    list: Vec<(usize, Problem)>,
+}
+
+impl Told {
+    pub fn new(file: &str, text: &str) -> Self {
+        let ends = text.match_indices('\n').map(|(at, _)| at + 1);
+        Self {
+            file: file.to_owned(),
+            line_starts: std::iter::once(0).chain(ends).collect(),
+            list: Vec::new(),
+        }
+    }
+
+    /// The line of an offset, counted from 1.
+    pub fn line(&self, offset: usize) -> usize {
+        self.line_starts.partition_point(|start| *start <= offset)
+    }
+
+    fn place(&self, text: &str, offset: usize) -> Place {
+        let line = self.line(offset);
+        let start = self.line_starts[line - 1];
+        let before = text.get(start..offset).unwrap_or("");
+        let column = before.chars().filter(|c| *c != BYTE_ORDER_MARK).count() + 1;
+        Place { line, column }
+    }
+
+    pub fn tell(&mut self, text: &str, offset: usize, fact: String, hint: Option<String>) {
+        if self.is_full() {
+            return;
+        }
+        let mut problem = Problem {
+            place: self.place(text, offset),
+            fact,
+            hint,
+            is_missing: false,
+        };
+        if self.list.len() + 1 == MOST_PROBLEMS {
+            problem.fact.push_str(&format!(
+                " (problem {MOST_PROBLEMS}; what follows was not looked at)"
+            ));
+        }
+        self.list.push((offset, problem));
+    }
+
+    /// Whether no more is told: reading on would be in vain.
+    pub fn is_full(&self) -> bool {
+        self.list.len() >= MOST_PROBLEMS
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    pub fn into_problems(mut self) -> Problems {
+        self.list.sort_by_key(|(offset, _)| *offset);
+        Problems {
+            file: self.file,
+            list: self.list.into_iter().map(|(_, problem)| problem).collect(),
+        }
+    }
+}
+
+const BYTE_ORDER_MARK: char = '\u{feff}';
+
+/// One cell that holds something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Cell<'r> {
+    pub text: &'r str,
+    /// Offset of its first byte in the file.
+    pub at: usize,
+}
+
+/// One row, cells by column.
+#[derive(Debug)]
+pub(super) struct Row {
+    cells: [Option<(String, usize)>; Column::ALL.len()],
+    /// Offset of its first byte.
+    pub at: usize,
+}
+
+impl Row {
+    /// The cell of a column, without the blanks around it; `None` where it is blank or the sheet has no such column.
+    pub fn cell(&self, column: Column) -> Option<Cell<'_>> {
+        let (text, at) = self.cells[column as usize].as_ref()?;
+        Some(Cell { text, at: *at })
+    }
+
+    fn is_blank(&self) -> bool {
+        self.cells.iter().all(Option::is_none)
+    }
+}
+
+/// A sheet taken apart.
+#[derive(Debug)]
+pub(super) struct Table {
+    /// Whether a number may have a comma for its decimal mark.
+    pub decimal_comma: bool,
+    /// Rows that hold something.
+    pub rows: Vec<Row>,
+    /// Columns of the sheet that are none of ours.
+    pub unread: Vec<String>,
+}
+
+/// Takes a sheet apart; tells what is wrong with it as a table. `None` where it has no header that can be used.
+pub(super) fn read_table(told: &mut Told, text: &str) -> Option<Table> {
+    // an old line end: nothing but the byte changes, so all places stay
+    let old_line_ends =
+        (!text.contains('\n') && text.contains('\r')).then(|| text.replace('\r', "\n"));
+    if old_line_ends.is_some() {
+        *told = Told::new(&told.file, old_line_ends.as_deref().unwrap_or(text));
+    }
+    let text = old_line_ends.as_deref().unwrap_or(text);
+    let start = if text.starts_with(BYTE_ORDER_MARK) {
+        BYTE_ORDER_MARK.len_utf8()
+    } else {
+        0
+    };
+    let header_at = first_of_record(text, start)?;
+    let header_line = text[header_at..].lines().next().unwrap_or("");
+    let separator = separator_of(header_line);
+    let mut records = Records::new(text, start, separator);
+    let mut columns: Option<Header> = None;
+    let mut rows = Vec::new();
+    while let Some(found) = records.next(told) {
+        let cells: Vec<&str> = found.record.iter().collect();
+        if cells
+            .first()
+            .is_some_and(|cell| cell.trim_start().starts_with('#'))
+        {
+            continue;
+        }
+        let Some(header) = &columns else {
+            if cells.iter().all(|cell| cell.trim().is_empty()) {
+                continue;
+            }
+            columns = Some(read_header(told, text, &cells, &found.starts)?);
+            continue;
+        };
+        let row = read_row(told, text, header, &cells, &found.starts);
+        if !row.is_blank() {
+            rows.push(row);
+        }
+        if rows.len() > MOST_ROWS {
+            told.tell(
+                text,
+                found.starts[0],
+                format!("the sheet has more than {MOST_ROWS} rows"),
+                None,
+            );
+            return None;
+        }
+        if told.is_full() {
+            break;
+        }
+    }
+    Some(Table {
+        decimal_comma: separator != b',',
+        rows,
+        unread: columns?.unread,
+    })
+}
+
+/// Where the first record from `at` on begins: behind blank lines and lines of `#`, as the CSV reader skips them.
+fn first_of_record(text: &str, at: usize) -> Option<usize> {
+    let bytes = text.as_bytes();
+    let mut at = at;
+    loop {
+        match bytes.get(at)? {
+            b'\r' | b'\n' => at += 1,
+            b'#' => at += text[at..].find('\n')? + 1,
+            _ => return Some(at),
+        }
+    }
+}
+
+/// The separator by which the header falls into the most known columns.
+fn separator_of(header: &str) -> u8 {
+    let known = |separator: char| {
+        let cells = header.split(separator);
+        cells
+            .filter(|cell| Column::named(cell.trim().trim_matches('"')).is_some())
+            .count()
+    };
+    // with equal counts the comma, which the blank sheet has
+    [(',', 2), (';', 1), ('\t', 0)]
+        .into_iter()
+        .max_by_key(|(separator, rank)| (known(*separator), *rank))
+        .map_or(b',', |(separator, _)| separator as u8)
+}
+
+/// A record with the offset of every field.
+struct Found {
+    record: StringRecord,
+    starts: Vec<usize>,
+}
+
+/// The records of a text, each with the places of its fields: the CSV reader tells where a record begins, not where a field does.
+struct Records<'t> {
+    text: &'t str,
+    separator: u8,
+    start: usize,
+    reader: csv::Reader<&'t [u8]>,
+}
+
+impl<'t> Records<'t> {
+    fn new(text: &'t str, start: usize, separator: u8) -> Self {
+        let reader = ReaderBuilder::new()
+            .delimiter(separator)
+            .has_headers(false)
+            .flexible(true)
+            .comment(Some(b'#'))
+            .from_reader(&text.as_bytes()[start..]);
+        Self {
+            text,
+            separator,
+            start,
+            reader,
+        }
+    }
+
+    fn next(&mut self, told: &mut Told) -> Option<Found> {
+        let mut record = StringRecord::new();
+        let before = self.start + self.reader.position().byte() as usize;
+        match self.reader.read_record(&mut record) {
+            Ok(true) => {}
+            Ok(false) => return None,
+            Err(error) => {
+                told.tell(
+                    self.text,
+                    before,
+                    format!("the row cannot be read: {error}"),
+                    None,
+                );
+                return None;
+            }
+        }
+        let first = first_of_record(self.text, before).unwrap_or(before);
+        let (mut starts, open) = field_starts(self.text.as_bytes(), first, self.separator);
+        if let Some(open) = open {
+            told.tell(
+                self.text,
+                open,
+                "a quotation mark is opened here and never closed, so the rest of the sheet is one cell".to_owned(),
+                Some("close it, or take it away; a quotation mark within a quoted cell is written twice".to_owned()),
+            );
+            return None;
+        }
+        starts.resize(record.len().max(1), first);
+        Some(Found { record, starts })
+    }
+}
+
+/// Offsets of a record's fields, and that of a quotation mark that is never closed.
+fn field_starts(bytes: &[u8], first: usize, separator: u8) -> (Vec<usize>, Option<usize>) {
+    let mut starts = vec![first];
+    let mut at = first;
+    loop {
+        if bytes.get(at) == Some(&b'"') {
+            let opened = at;
+            at += 1;
+            loop {
+                match (bytes.get(at), bytes.get(at + 1)) {
+                    (None, _) => return (starts, Some(opened)),
+                    (Some(b'"'), Some(b'"')) => at += 2,
+                    (Some(b'"'), _) => break,
+                    _ => at += 1,
+                }
+            }
+            at += 1;
+        }
+        while bytes
+            .get(at)
+            .is_some_and(|byte| *byte != separator && !matches!(byte, b'\r' | b'\n'))
+        {
+            at += 1;
+        }
+        if bytes.get(at) != Some(&separator) {
+            return (starts, None);
+        }
+        at += 1;
+        starts.push(at);
+    }
+}
+
+/// Which column each field is.
+struct Header {
+    columns: Vec<Option<Column>>,
+    unread: Vec<String>,
+}
+
+fn read_header(told: &mut Told, text: &str, cells: &[&str], starts: &[usize]) -> Option<Header> {
+    let known = || Column::ALL.into_iter().map(Column::name);
+    let mut header = Header {
+        columns: Vec::new(),
+        unread: Vec::new(),
+    };
+    let mut whole = true;
+    for (cell, at) in cells.iter().zip(starts) {
+        let name = cell.trim();
+        let column = Column::named(name);
+        if column.is_some() && header.columns.contains(&column) {
+            whole = false;
+            told.tell(
+                text,
+                *at,
+                format!("two columns have the name {}", quoted_plain(name)),
+                None,
+            );
+        }
+        header.columns.push(column);
+        if column.is_some() || name.is_empty() {
+            continue;
+        }
+        // short names are too alike to tell
+        match nearest(
+            &name.to_lowercase(),
+            known().filter(|known| known.len() > 2),
+        ) {
+            Some(near) => {
+                whole = false;
+                told.tell(
+                    text,
+                    *at,
+                    format!(
+                        "unknown column {}, known here: {}",
+                        quoted_plain(name),
+                        listed(known())
+                    ),
+                    Some(format!("did you mean `{near}`?")),
+                );
+            }
+            None => header.unread.push(quoted_plain(name)),
+        }
+    }
+    let has = |column| header.columns.contains(&Some(column));
+    let lacks = if !has(Column::Quantity) {
+        Some("quantity")
+    } else if has(Column::X) != has(Column::Y) {
+        Some(if has(Column::X) { "y" } else { "x" })
+    } else if !has(Column::Value) && !has(Column::X) {
+        Some("value")
+    } else {
+        None
+    };
+    if let Some(lacks) = lacks
+        && whole
+    {
+        told.tell(
+            text,
+            starts[0],
+            format!(
+                "the first line that is no comment must name the columns; it is {} and has no `{lacks}`",
+                quoted_plain(&cells.join(" "))
+            ),
+            Some(format!("the columns are: {}", listed(known()))),
+        );
+        return None;
+    }
+    whole.then_some(header)
+}
+
+fn read_row(told: &mut Told, text: &str, header: &Header, cells: &[&str], starts: &[usize]) -> Row {
+    let mut row = Row {
+        cells: Default::default(),
+        at: starts[0],
+    };
+    for (nth, (cell, at)) in cells.iter().zip(starts).enumerate() {
+        let inner = cell.trim_matches(|c: char| c.is_whitespace() || c == BYTE_ORDER_MARK);
+        if inner.is_empty() {
+            continue;
+        }
+        match header.columns.get(nth) {
+            Some(Some(column)) => row.cells[*column as usize] = Some((inner.to_owned(), *at)),
+            Some(None) => {}
+            None => told.tell(
+                text,
+                *at,
+                format!("{} stands beyond the last column", quoted_plain(inner)),
+                Some("a comma within a number or a remark begins a new cell: write 3.2, or put the cell in quotation marks".to_owned()),
+            ),
+        }
+    }
+    row
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_places_of_fields_are_those_of_the_csv_reader() {
+        for (text, separator) in [
+            (
+                "a,b\n# c\n\n\"d, e\",f,\"g\"\"h\"\r\n,,\n x ,\"y\nz\",w",
+                b',',
+            ),
+            ("a;b\r\n\r\n#\r\n\"c;d\"e;f", b';'),
+            ("\u{feff}ä\tö\n\"\"\tß", b'\t'),
+        ] {
+            let start = if text.starts_with(BYTE_ORDER_MARK) {
+                3
+            } else {
+                0
+            };
+            let mut told = Told::new("s.csv", text);
+            let mut records = Records::new(text, start, separator);
+            let mut fields = 0;
+            while let Some(found) = records.next(&mut told) {
+                let (starts, _) = field_starts(text.as_bytes(), found.starts[0], separator);
+                assert_eq!(starts.len(), found.record.len(), "{text:?}");
+                for (field, at) in found.record.iter().zip(&found.starts) {
+                    let there = text[*at..].trim_start_matches('"');
+                    let begin: String = field.chars().take_while(|c| *c != '"').collect();
+                    assert!(
+                        there.starts_with(&begin),
+                        "{field:?} is not at {at} of {text:?}"
+                    );
+                    fields += 1;
+                }
+            }
+            assert!(fields > 4 - usize::from(separator == b'\t'), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn the_separator_is_that_which_finds_the_columns() {
+        assert_eq!(separator_of("quantity,line,value"), b',');
+        assert_eq!(separator_of("\"quantity\";\"line\";\"value\""), b';');
+        assert_eq!(separator_of("quantity\tline\tvalue"), b'\t');
+        assert_eq!(separator_of("nothing known"), b',');
+    }
+}

@@ -64,7 +64,8 @@ impl Brief {
         PairedDifference::new(gained, lost, of, level)
     }
 
-    fn fold(&mut self, next: &Self) {
+    /// Adds the builds that come next.
+    pub(super) fn fold(&mut self, next: &Self) {
         self.margins.extend_from_slice(&next.margins);
         self.passed += next.passed;
         self.never_shown += next.never_shown;
@@ -163,6 +164,11 @@ impl BriefBench {
     /// Draws block `block` and all looks at it.
     pub fn draw(&mut self, plan: &Plan, sampler: &Sampler, block: u64) {
         self.build_draws.draw(plan, sampler, 0, block);
+        self.draw_looks(plan, sampler, block);
+    }
+
+    /// Draws all looks at block `block`.
+    pub fn draw_looks(&mut self, plan: &Plan, sampler: &Sampler, block: u64) {
         for (look, values) in self.look_values.iter_mut().enumerate() {
             self.one_look.draw(plan, sampler, look as u64, block);
             values.clone_from(&self.one_look.rows);
@@ -172,6 +178,16 @@ impl BriefBench {
     /// Adds the first `count` builds of the block that was drawn, as `plan` has them.
     pub fn look_at(&mut self, plan: &Plan, count: usize, found: &mut Brief) {
         self.builds.set(plan, &self.build_draws.rows);
+        self.take_looks(plan, count, found);
+    }
+
+    /// Adds the first `count` builds of a block whose values are given (one row a value), seen by the looks that were drawn.
+    pub fn look_at_given(&mut self, plan: &Plan, values: &[Row], count: usize, found: &mut Brief) {
+        self.builds.set(plan, values);
+        self.take_looks(plan, count, found);
+    }
+
+    fn take_looks(&mut self, plan: &Plan, count: usize, found: &mut Brief) {
         let alive = self.builds.computable(count);
         self.taken.clear();
         for values in &self.look_values {

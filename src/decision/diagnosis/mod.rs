@@ -4,7 +4,9 @@
 
 mod finding;
 mod mends;
+mod pictured;
 mod suspect;
+mod visitors;
 mod why;
 
 pub use finding::{Finding, ItemFinding, Span, finding};

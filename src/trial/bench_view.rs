@@ -11,20 +11,23 @@ use crate::figure::{Bench, Measurand, Plan, Plate, Quantity, Source, Stretch};
 use crate::geometry::{Pair, PlatePose, Point};
 use crate::mechanics::tone_hz;
 
-/// Shift, turn, size and perspective of a picture: p = A·w/(1 + k·w) + B, with A a turn and a scale, w the direction (tangents)
-/// or the place (mm), k the perspective.
+/// Shift, turn, size and perspective of a picture: p = s·R·(I + k·kᵀ/(1 + √(1 + |k|²)))·w/(1 + k·w) + B, with R a turn, s a
+/// scale, w the direction (tangents) or the place (mm), k the perspective.
 ///
-/// A camera with square pixels that looks askew sees the plane w = (x/z, y/z) by such a map exactly; k is then the tangents of
-/// how far it looks aside.
+/// This is what a pinhole camera with square pixels sees of the plane w = (x/z, y/z), whatever its focal length f, its principal
+/// point and the three angles of its attitude: it looks towards w = k, is turned by R about that, s = f·√(1 + |k|²), and B is
+/// where it sees the axis. Its picture is drawn out by √(1 + |k|²) in the direction of k, beside what 1 + k·w does: a similarity
+/// over 1 + k·w would be wrong in the second order of k. Checked against camera matrices in `tests/reference/bench.toml`.
+/// Of a scan or a picture of a plate, k is (0, 0): it is taken square on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PictureFrame {
     /// B, in the picture's unit.
     pub shift: Pair,
-    /// Turn of A, rad, from x towards y of the picture as w's axes are laid on it.
+    /// Turn R, rad, from x towards y of the picture as w's axes are laid on it.
     pub turn_rad: f64,
-    /// Logarithm of A's scale (picture's unit per unit of w).
+    /// Logarithm of the scale s (picture's unit per unit of w, at w = 0, square to k).
     pub log_scale: f64,
-    /// k; (0, 0) where no perspective is fitted.
+    /// k, the direction (tangents) in which the camera looks; (0, 0) where no perspective is fitted.
     pub perspective: Pair,
 }
 
@@ -68,10 +71,14 @@ impl PictureFrame {
         if !(depth > 0.0) {
             return None;
         }
+        let drawn_out = self.perspective * (self.perspective.dot(&w) / (1.0 + self.secant()));
+        let flat = (w + drawn_out) / depth;
         let (sine, cosine) = (libm::sin(self.turn_rad), libm::cos(self.turn_rad));
-        let scale = libm::exp(self.log_scale) / depth;
-        let turned = Pair::new(cosine * w.x - sine * w.y, sine * w.x + cosine * w.y);
-        Some(turned * scale + self.shift)
+        let turned = Pair::new(
+            cosine * flat.x - sine * flat.y,
+            sine * flat.x + cosine * flat.y,
+        );
+        Some(turned * libm::exp(self.log_scale) + self.shift)
     }
 
     /// What is seen at `picture`: [`PictureFrame::picture`] undone. `None` where nothing is.
@@ -79,8 +86,16 @@ impl PictureFrame {
         let (sine, cosine) = (libm::sin(self.turn_rad), libm::cos(self.turn_rad));
         let off = (picture - self.shift) * libm::exp(-self.log_scale);
         let flat = Pair::new(cosine * off.x + sine * off.y, cosine * off.y - sine * off.x);
-        let depth = 1.0 - self.perspective.dot(&flat);
-        (depth > 0.0).then(|| flat / depth)
+        let secant = self.secant();
+        let pressed = self.perspective * (self.perspective.dot(&flat) / (secant * (1.0 + secant)));
+        let divided = flat - pressed;
+        let depth = 1.0 - self.perspective.dot(&divided);
+        (depth > 0.0).then(|| divided / depth)
+    }
+
+    /// 1 over the cosine of the angle between the axis and where the camera looks.
+    fn secant(&self) -> f64 {
+        (1.0 + self.perspective.norm_squared()).sqrt()
     }
 }
 
@@ -265,7 +280,7 @@ mod tests {
             shift: Pair::new(800.0, 600.0),
             turn_rad: 3.0,
             log_scale: 8.0,
-            perspective: Pair::new(0.05, -0.02),
+            perspective: Pair::new(0.3, -0.2),
         };
         let w = Pair::new(0.12, -0.2);
         let back = frame.undo(frame.picture(w).expect("before the camera"));

@@ -2,13 +2,19 @@
 //!
 //! Three questions, in their order: does it fail, where and by how much ([`Finding`]); why ([`Why`]); what mends it ([`Mend`]).
 
+mod blunder;
+mod blunder_search;
 mod finding;
 mod mends;
 mod pictured;
+mod robust_fit;
+mod sound;
 mod suspect;
 mod visitors;
 mod why;
 
+pub use blunder::{Axes, Blunder, Evidence, Row};
+pub use blunder_search::{BETTER, blunders};
 pub use finding::{Finding, ItemFinding, Span, finding};
 pub use mends::{Correction, Mend, Mends, Move, mends};
 pub use suspect::{FAULT_PRIOR, Suspect, suspects};

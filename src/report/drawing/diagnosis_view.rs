@@ -103,7 +103,7 @@ fn seen(plan: &Plan, bench: &Bench, diagnosis: &Diagnosis) -> Option<AsSeen> {
     let mut look = plan.mean_values(Family::Look);
     if diagnosis.why.relief_was_read {
         let relief = plan.layout.start(Source::EyeRelief);
-        look[relief] = first.look[relief];
+        look[relief] = *diagnosis.why.look.get(relief)?;
     }
     let sight = Sight::of(plan, &first.build, &look).ok()?;
     let rods = seen_rods(plan, &sight)?;

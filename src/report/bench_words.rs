@@ -4,7 +4,7 @@
 //! about z runs from left to up: clockwise as seen from the peephole.
 
 use crate::decision::diagnosis::{Cause, Suspect};
-use crate::figure::{Measurand, Plan, Quantity, Source};
+use crate::figure::{Measurand, Plan, Source};
 use crate::units::ARCMIN_RAD;
 
 /// Most that one in so many is told in full.
@@ -92,8 +92,13 @@ impl Sense {
     /// "1.9 mm to the left (1.6 to 2.2)".
     pub(super) fn told(self, value: f64, interval: [f64; 2]) -> String {
         let [low, high] = interval;
-        if !(value.is_finite() && low.is_finite() && high.is_finite()) {
-            return "not known".to_owned();
+        if !(value.is_finite() && low.is_finite()) {
+            return "beyond measure".to_owned();
+        }
+        if !high.is_finite() {
+            let decimals = decimals_of(self.factor.abs() * value.abs() / 10.0);
+            let [value, low] = [value, low].map(|kept| self.number(kept, decimals));
+            return format!("{value}{} ({low} to beyond measure)", self.unit_words());
         }
         let decimals = decimals_of(self.factor.abs() * (high - low) / 2.0);
         let number = |kept| self.number(kept, decimals);
@@ -359,42 +364,14 @@ pub(super) fn chance_words(probability: f64) -> String {
     }
 }
 
-/// Unit of a quantity's readings.
-pub(super) fn reading_unit(quantity: Quantity) -> &'static str {
-    match quantity {
-        Quantity::PicturedHole(_) | Quantity::SeenEnd | Quantity::SeenMiddle => "px",
-        Quantity::Tone => "Hz",
-        Quantity::Tension => "N",
-        _ => "mm",
-    }
-}
-
-/// A reading as a sheet has it: x to the right where it is of a place in the cabinet; each component to `decimals`.
-fn on_sheet(of: &Measurand, value: [f64; 2]) -> Vec<f64> {
-    let quantity = of.quantity;
-    if quantity.components() < 2 {
-        return vec![value[0]];
-    }
-    // pictures and scans keep the picture's own axes
-    let own_axes = matches!(
-        quantity,
-        Quantity::ScannedHole(_)
-            | Quantity::PicturedHole(_)
-            | Quantity::SeenEnd
-            | Quantity::SeenMiddle
-    );
-    let x = if own_axes { value[0] } else { -value[0] };
-    vec![x, value[1]]
-}
-
-/// A reading, or what should be read, with its unit: "(12.31, −4.52) mm", "7.9 N"; `sd` says how many digits are of use.
+/// A reading as a sheet has it, or what should be read, with its unit: "(12.31, −4.52) mm", "7.9 N"; `sd` says how many digits are of use.
 pub(super) fn reading_words(of: &Measurand, value: [f64; 2], sd: f64) -> String {
     let decimals = decimals_of(2.0 * sd);
-    let parts: Vec<String> = on_sheet(of, value)
-        .into_iter()
-        .map(|part| Sense::plain(0.0, 1.0, "").number(part, decimals))
+    let parts: Vec<String> = of.quantity.turned(value)[..of.quantity.components().min(2)]
+        .iter()
+        .map(|part| Sense::plain(0.0, 1.0, "").number(*part, decimals))
         .collect();
-    let unit = reading_unit(of.quantity);
+    let unit = of.quantity.unit();
     match &parts[..] {
         [one] => format!("{one} {unit}"),
         _ => format!("({}) {unit}", parts.join(", ")),

@@ -2,8 +2,8 @@
 
 mod about;
 mod advice_page;
-mod bench_words;
 mod bench_sheet;
+mod bench_words;
 mod cautions;
 mod depths;
 mod diagnosis;

@@ -42,6 +42,7 @@ pub fn diagnosis_json(told: &Diagnosed<'_>) -> Value {
         "builds": run.builds,
         "looks_at_each_build": run.looks,
         "level": run.level,
+        "axes": "x to the viewer's left, y up, z away from the eye, turns from x to y; points of pictures x to the right, y down",
         "sheet": {
             "sha256": bench.sha256,
             "readings": bench.readings.len(),
@@ -62,6 +63,8 @@ pub fn diagnosis_json(told: &Diagnosed<'_>) -> Value {
         "target_yield": judging.target_yield,
         "finding": {
             "passes": proportion_json(&finding.passes),
+            "not_computable": finding.not_computable,
+            "never_shown": finding.never_shown,
             "held": looks_json(&finding.held, run.level),
             "clear": looks_json(&finding.clear, run.level),
             "worst_over_limit": span_json(&finding.worst),
@@ -256,7 +259,7 @@ fn look_alike_json(alike: &LookAlike, told: &Diagnosed<'_>) -> Value {
 }
 
 fn unit_key(quantity: Quantity) -> String {
-    super::super::bench_words::reading_unit(quantity).to_lowercase()
+    quantity.unit().to_lowercase()
 }
 
 /// One or two numbers, in the cabinet's frame (+x to the viewer's left) or the picture's own.

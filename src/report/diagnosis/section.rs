@@ -10,13 +10,14 @@ use super::Diagnosed;
 use super::ranked::{FAR_OFF_SD, is_doubtful};
 use super::sentences::{
     arcmin_words, assumed_sentences, because_sentences, drift_share_words, item_kind, looks_words,
-    mend_sentence, piercing_sentence, plus_minus_words, read_again_sentences, settles_sentence,
-    suspects_words, times_limit, verdict_sentence, visitors_sentence, worst_sentence,
+    mend_sentence, not_judged_sentence, piercing_sentence, plus_minus_words, read_again_sentences,
+    settles_sentence, suspects_words, times_limit, verdict_sentence, visitors_sentence,
+    worst_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
 use super::verdict::{BuildVerdict, build_verdict};
 use crate::decision::diagnosis::{Cause, Mend, ReadingTold};
-use crate::figure::Reading;
+use crate::figure::{COVERED_SD, Reading};
 use crate::units::arcmin;
 use maud::{Markup, html};
 
@@ -35,6 +36,7 @@ pub fn diagnosis_section(told: &Diagnosed<'_>, drawings: &[Drawing]) -> Markup {
             h2 { "Where it fails" }
             p { (worst_sentence(told)) }
             p { (visitors_sentence(told)) }
+            @if let Some(sentence) = not_judged_sentence(told) { p { (sentence) } }
             (draw("as-seen"))
             (items(told))
         }
@@ -130,7 +132,7 @@ fn items(told: &Diagnosed<'_>) -> Markup {
 }
 
 fn pictured_words([value_rad, sd_rad]: [f64; 2]) -> String {
-    let plus_minus = 1.96 * arcmin(sd_rad);
+    let plus_minus = COVERED_SD * arcmin(sd_rad);
     let decimals = decimals_of(plus_minus);
     format!("{:.decimals$} ± {plus_minus:.decimals$}", arcmin(value_rad))
 }

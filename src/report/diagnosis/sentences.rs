@@ -8,7 +8,7 @@ use super::super::words::{count_words, level_words, proportion_words, share_word
 use super::Diagnosed;
 use super::verdict::{BuildVerdict, build_verdict};
 use crate::decision::diagnosis::{Cause, FAULT_PRIOR, LookAlike, Mend, Settles, Span, Suspect};
-use crate::figure::Item;
+use crate::figure::{COVERED_SD, Item};
 use crate::statistics::{ClusteredShare, interval_of_clustered_share};
 use crate::units::arcmin;
 
@@ -36,6 +36,9 @@ pub(super) fn verdict_sentence(told: &Diagnosed<'_>) -> String {
 /// What the worst place is, and how far over its limit.
 pub(super) fn worst_sentence(told: &Diagnosed<'_>) -> String {
     let finding = &told.diagnosis.finding;
+    if !finding.worst.median.is_finite() {
+        return "In most possible builds the eye at its mean place does not see the whole figure, or they cannot be computed: there is no worst fault to measure.".to_owned();
+    }
     let worst = format!(
         "The worst fault is {} its limit, for the eye at its mean place",
         times_limit(&finding.worst)
@@ -68,6 +71,20 @@ pub(super) fn visitors_sentence(told: &Diagnosed<'_>) -> String {
         looks_words(&finding.held, told.run.level),
         looks_words(&finding.clear, told.run.level)
     )
+}
+
+/// Possible builds that count as not passing without a look that could be judged, where there are any.
+pub(super) fn not_judged_sentence(told: &Diagnosed<'_>) -> Option<String> {
+    let finding = &told.diagnosis.finding;
+    if finding.not_computable + finding.never_shown == 0 {
+        return None;
+    }
+    Some(format!(
+        "Of {} possible builds {} could not be computed (a line too slack, say) and {} showed no visitor the whole figure: they count as not passing.",
+        count_words(finding.passes.of),
+        count_words(finding.not_computable),
+        count_words(finding.never_shown)
+    ))
 }
 
 /// A share of looks with its interval.
@@ -103,7 +120,7 @@ fn read_again_sentence(told: &Diagnosed<'_>, nth: usize) -> String {
 
 /// What a standard uncertainty is for 19 of 20 readings.
 pub(super) fn plus_minus_words(sd: f64) -> String {
-    let plus_minus = 1.96 * sd;
+    let plus_minus = COVERED_SD * sd;
     format!("{plus_minus:.*}", decimals_of(plus_minus))
 }
 

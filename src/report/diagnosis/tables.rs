@@ -1,8 +1,8 @@
 //! Rows that page and record share: what was measured of each kind, and what was not.
 
-use super::super::bench_words::{decimals_of, reading_unit};
+use super::super::bench_words::decimals_of;
 use super::Diagnosed;
-use crate::figure::{Quantity, all_measurands};
+use crate::figure::{COVERED_SD, Quantity, all_measurands};
 
 /// All readings of one quantity.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,7 +23,7 @@ impl KindRow {
         let Some([low, high]) = self.plus_minus else {
             return String::new();
         };
-        let unit = reading_unit(self.quantity);
+        let unit = self.quantity.unit();
         let decimals = decimals_of(low);
         let [low, high] = [low, high].map(|one| format!("{one:.decimals$}"));
         if low == high {
@@ -43,7 +43,7 @@ pub(super) fn kind_rows(told: &Diagnosed<'_>) -> Vec<KindRow> {
             let readings = told.bench.readings.iter();
             let sds = readings
                 .filter(|reading| reading.of.quantity == quantity)
-                .map(|reading| 1.96 * reading.sd);
+                .map(|reading| COVERED_SD * reading.sd);
             let (read, low, high) = sds.fold((0, f64::INFINITY, 0.0_f64), |(n, low, high), one| {
                 (n + 1, low.min(one), high.max(one))
             });

@@ -167,15 +167,14 @@ impl Quantity {
     /// tension a share of the reading): common practice, no source.
     pub fn usual_sd(self) -> UsualSd {
         match self {
-            // a calliper's points on a pierced hole
-            Self::Hole(_) => UsualSd::Fixed(0.1),
-            Self::ScannedHole(_) => UsualSd::Fixed(0.1),
+            // a calliper's points on both sides of a hole
+            Self::Hole(_) | Self::ScannedHole(_) => UsualSd::Fixed(0.05),
             Self::PicturedHole(_) => UsualSd::Fixed(1.0),
             // a loupe with a scale
             Self::LineInHole(_) => UsualSd::Fixed(0.05),
             // a steel rule
             Self::Distance(_) | Self::EyeRelief => UsualSd::Fixed(0.25),
-            Self::Peephole => UsualSd::Fixed(0.15),
+            Self::Peephole => UsualSd::Fixed(0.1),
             // a rule behind the line
             Self::Drop => UsualSd::Fixed(0.15),
             // a tuner; the line's mass per length is known no better

@@ -16,6 +16,7 @@ use std::sync::atomic::AtomicBool;
 
 pub mod bench_case;
 pub mod evaluations;
+pub mod faulty;
 
 /// Directions of the eight lines, tangents.
 pub const DIRECTIONS: [[f64; 2]; 8] = [

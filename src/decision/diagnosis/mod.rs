@@ -4,20 +4,27 @@
 
 mod blunder;
 mod blunder_search;
+mod causes;
+mod evidence;
+mod explain;
 mod finding;
+mod look_alikes;
 mod mends;
 mod pictured;
 mod robust_fit;
 mod sound;
 mod suspect;
 mod visitors;
+mod mixture;
+mod readings;
+mod unknowns;
 mod why;
 
 pub use blunder::{Axes, Blunder, Evidence, Row};
 pub use blunder_search::{BETTER, blunders};
 pub use finding::{Finding, ItemFinding, Span, finding};
 pub use mends::{Correction, Mend, Mends, Move, mends};
-pub use suspect::{FAULT_PRIOR, Suspect, suspects};
+pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
 pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
 
 use super::run_plan::RunPlan;

@@ -6,6 +6,9 @@ use crate::figure::{Measurand, Plan, Plate, Source};
 /// them, so about one fault a build).
 pub const FAULT_PRIOR: f64 = 0.01;
 
+/// The same for any one reading to be misread or miswritten: one in five hundred (chosen).
+pub const MISREAD_PRIOR: f64 = 0.002;
+
 /// Something that may have gone wrong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Suspect {

@@ -1,41 +1,17 @@
 //! What mends the build: each single correction and the best pairs of them.
+//!
+//! Every possible build is corrected and seen by the same eyes as it is seen without (common random numbers); what work done
+//! again gives is drawn once for each build and used by every correction that does it.
 
+use super::attempts::{Trial, Tried};
+use super::correction::Correction;
 use super::finding::{Finding, Span};
-use super::suspect::Suspect;
+use super::mend_words::Teller;
 use super::why::{NoDiagnosis, Why};
 use crate::decision::RunPlan;
-use crate::figure::{Plan, Plate};
-use crate::geometry::Pair;
+use crate::figure::Plan;
 use crate::statistics::{ClusteredShare, PairedDifference, Proportion};
 use crate::trial::RunHooks;
-
-/// A plate moved in its seat, from where it is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Move {
-    /// Which.
-    pub plate: Plate,
-    /// Across, mm.
-    pub shift_mm: Pair,
-    /// About its centre, rad, right-handed about +z.
-    pub turn_rad: f64,
-    /// Along the axis, mm, away from the eye.
-    pub depth_mm: f64,
-}
-
-/// One correction.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Correction {
-    /// One cause put right: that piece of work done again, as well as its tolerance says.
-    PutRight(Suspect),
-    /// A plate moved in its seat so that it makes up best for what is wrong.
-    MovePlate(Move),
-    /// The peephole moved by this much, mm (across, and along the axis away from the eye).
-    MovePeephole(Pair, f64),
-    /// All lines tightened again, each as planned.
-    TightenAll,
-    /// One plate pierced anew, with all its holes.
-    PierceAnew(Plate),
-}
 
 /// One way to mend the build, and what comes of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,29 +22,50 @@ pub struct Mend {
     pub words: String,
     /// Minutes of one person's work (chosen, no source).
     pub minutes: f64,
-    /// Whether a plate has to be pierced anew.
+    /// Whether a hole or a plate has to be pierced anew.
     pub pierces: bool,
-    /// Worst drift over its limit afterwards, for the eye at its mean place.
+    /// Worst drift over its limit afterwards, for the eye at its mean place; +∞ for possible builds of which it does not see all, or
+    /// that cannot be computed.
     pub drift: Span,
-    /// Worst gap over its limit afterwards; `None` without junctions.
+    /// Worst gap over its limit afterwards, likewise; `None` without junctions.
     pub gap: Option<Span>,
     /// Share of the possible builds that pass afterwards.
     pub passes: Proportion,
-    /// How that differs from the build as it is, at the same builds and looks.
+    /// Whether that share meets the scenario's target.
+    pub meets: bool,
+    /// Whether its whole interval does.
+    pub meets_surely: bool,
+    /// How the share differs from the build as it is, at the same builds and looks.
     pub gain: Option<PairedDifference>,
-    /// Share of looks that hold afterwards.
+    /// Share of looks that hold afterwards, of those that show the whole figure.
     pub held: ClusteredShare,
+    /// Share of looks that show the whole figure afterwards.
+    pub clear: ClusteredShare,
+}
+
+impl Mend {
+    /// The worse of its worst drift and worst gap, in the median.
+    pub fn worst(&self) -> f64 {
+        let gap = self.gap.map_or(0.0, |gap| gap.median);
+        self.drift.median.max(gap)
+    }
 }
 
 /// All mends that were tried.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mends {
-    /// Single corrections and pairs, the best first: those that meet the target by effort, then the others by result.
+    /// Single corrections, and pairs that do better than both of their corrections alone; the best first: those that meet the
+    /// target by effort, then the others by result. Of a build that needs nothing, single corrections that make it surer still.
     pub ranked: Vec<Mend>,
-    /// The least that mends it: the first of the ranked ones that meets the scenario's target, if any does.
+    /// The least that mends it: the first of the ranked ones that meets the scenario's target, if any does; `None` of a build that
+    /// needs nothing.
     pub least: Option<usize>,
-    /// Whether none that leaves both plates as they are pierced meets it.
+    /// Whether none that leaves all holes as they are pierced meets it (nor the build as it is).
     pub needs_piercing: bool,
+    /// Whether the build meets the target as it is: the share of the possible builds that pass is at least the target.
+    pub needs_nothing: bool,
+    /// Single corrections and pairs that were tried.
+    pub tried: usize,
 }
 
 /// Tries what may mend the build.
@@ -82,6 +79,91 @@ pub fn mends(
     run: &RunPlan,
     hooks: &RunHooks<'_>,
 ) -> Result<Mends, NoDiagnosis> {
-    let _ = (plan, why, finding, run, hooks);
-    Err(NoDiagnosis::NoReadings)
+    let now = most_probable(why).ok_or(NoDiagnosis::NoReadings)?;
+    let trial = Trial::new(plan, why, run, &now, hooks);
+    let as_is = trial.evaluate(Vec::new());
+    let target = plan.design.judging.target_yield;
+    let needs_nothing = finding.passes.share().is_some_and(|share| share >= target);
+    let singles = trial.singles(why);
+    let mut all = trial.try_all(singles.iter().map(|part| vec![*part]).collect())?;
+    let mut tried = all.len();
+    if needs_nothing {
+        all.retain(|one| one.brief.passed > as_is.brief.passed);
+    } else {
+        let pairs = trial.pairs(&all, &as_is);
+        let pairs: Vec<Tried> = trial.try_all(pairs)?;
+        tried += pairs.len();
+        let is_better = |pair: &&Tried| pair.does_better_than_its_parts(&all);
+        let kept: Vec<Tried> = pairs.iter().filter(is_better).cloned().collect();
+        all.extend(kept);
+    }
+    if hooks.is_interrupted() {
+        return Err(NoDiagnosis::Interrupted);
+    }
+    let mut ranked: Vec<Mend> = all.iter().map(|one| told(&trial, one, &as_is)).collect();
+    ranked.sort_by(order);
+    let leaves_holes = |mend: &Mend| mend.meets && !mend.pierces;
+    Ok(Mends {
+        least: if needs_nothing {
+            None
+        } else {
+            ranked.iter().position(|mend| mend.meets)
+        },
+        needs_piercing: !needs_nothing && !ranked.iter().any(leaves_holes),
+        needs_nothing,
+        tried,
+        ranked,
+    })
+}
+
+/// Those that meet the target by effort, then the others by result.
+fn order(a: &Mend, b: &Mend) -> std::cmp::Ordering {
+    let by_effort = || a.minutes.total_cmp(&b.minutes);
+    let by_share = || b.passes.count.cmp(&a.passes.count);
+    let by_worst = || a.worst().total_cmp(&b.worst());
+    match (a.meets, b.meets) {
+        (true, true) => by_effort().then_with(by_share).then_with(by_worst),
+        (false, false) => by_share().then_with(by_worst).then_with(by_effort),
+        _ => b.meets.cmp(&a.meets),
+    }
+}
+
+/// The most probable build: of the likeliest explanation, or the middle of the possible ones.
+fn most_probable(why: &Why) -> Option<Vec<f64>> {
+    if let Some(explanation) = why.explanations.first() {
+        return (!why.possible.is_empty()).then(|| explanation.build.clone());
+    }
+    let values = why.possible.first()?.len();
+    let middle = |at: usize| {
+        let all = why.possible.iter().map(|build| build[at]).collect();
+        Span::of(all).map_or(0.0, |span| span.median)
+    };
+    Some((0..values).map(middle).collect())
+}
+
+/// What comes of it, told.
+fn told(trial: &Trial<'_>, tried: &Tried, as_is: &Tried) -> Mend {
+    let teller = Teller {
+        plan: trial.plan,
+        now: trial.now,
+        mean: &trial.mean,
+        relief_shift_mm: trial.relief_shift_mm,
+    };
+    let target = trial.plan.design.judging.target_yield;
+    let passes = tried.brief.build_yield(trial.run);
+    let has_gaps = !trial.plan.junctions.is_empty();
+    Mend {
+        words: teller.words(&tried.corrections),
+        minutes: tried.minutes,
+        pierces: tried.corrections.iter().any(Correction::pierces),
+        drift: Span::of_worst(tried.drift.clone()),
+        gap: has_gaps.then(|| Span::of_worst(tried.gap.clone())),
+        meets: passes.share().is_some_and(|share| share >= target),
+        meets_surely: passes.interval().is_some_and(|[low, _]| low >= target),
+        passes,
+        gain: tried.brief.gain_over(&as_is.brief, trial.run.level),
+        held: tried.brief.held.clone(),
+        clear: tried.brief.clear.clone(),
+        corrections: tried.corrections.clone(),
+    }
 }

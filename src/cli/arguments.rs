@@ -34,6 +34,8 @@ pub(super) enum Command {
     Check(CheckOptions),
     /// One build and one look in full digits: from an explicit file, from a seed and a trial number, or without any error
     See(SeeOptions),
+    /// Print the sheet to fill in at the bench: all that can be measured of a build, and a picture of what to measure
+    Measure(MeasureOptions),
     /// How likely a build is to fail where that is too rare for `assess` to meet it (yields beyond 99.9 %)
     Rare(RareOptions),
     /// How big the peephole may be, how small it must not be, and why
@@ -145,6 +147,7 @@ pub(super) struct CheckOptions {
 }
 
 #[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("written").args(["picture", "sheet"]).multiple(true))]
 pub(super) struct SeeOptions {
     /// The scenario, a TOML file
     pub scenario: PathBuf,
@@ -169,8 +172,32 @@ pub(super) struct SeeOptions {
     /// Draw what the eye sees beside the target, to this file (.svg or .png)
     #[arg(long, value_name = "FILE")]
     pub picture: Option<PathBuf>,
-    /// Replace a picture that is already there
-    #[arg(long, requires = "picture")]
+    /// Write what would be read at the bench of this trial, as a filled sheet (.csv); weights hang as the scenario says
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+    /// Give every reading of the sheet a normal error of its uncertainty, drawn from this seed [default: exact]
+    #[arg(long, value_name = "NUMBER", requires = "sheet", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
+    pub reading_seed: Option<u64>,
+    /// Fill in the rows too that are another way to the rest: scan and picture of a plate, lines in their holes, ties …
+    #[arg(long, requires = "sheet")]
+    pub all_readings: bool,
+    /// Replace a picture or a sheet that is already there
+    #[arg(long, requires = "written")]
+    pub overwrite: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct MeasureOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// Write the sheet to this file (.csv), and the picture of what to measure beside it (.svg) [default: standard output]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Draw the picture of what to measure to this file (.svg or .png)
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+    /// Replace files that are already there
+    #[arg(long)]
     pub overwrite: bool,
 }
 

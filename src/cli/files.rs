@@ -1,6 +1,7 @@
 //! Files in and out: nothing overwritten unasked, nothing half-written.
 
 use super::Stop;
+use crate::report::drawing::Drawing;
 use crate::scenario::{Scenario, read_scenario};
 use std::fs;
 use std::io::Write;
@@ -115,6 +116,29 @@ pub(super) fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(
         let _ = fs::remove_file(&part);
     }
     done.map_err(refuse)
+}
+
+/// A drawing as the file's name wants it.
+pub(super) fn picture_bytes(path: &Path, drawing: Drawing) -> Result<Vec<u8>, Stop> {
+    match path.extension().and_then(|kind| kind.to_str()) {
+        Some("svg") => Ok(drawing.svg.into_bytes()),
+        Some("png") => Ok(drawing.png),
+        _ => Err(Stop::Refused(format!(
+            "{}: a picture's name must end in .svg or .png",
+            path.display()
+        ))),
+    }
+}
+
+/// Refuses a file that is there, before anything is written: of two files neither is to be there without the other.
+pub(super) fn refuse_what_is_there(path: &Path, overwrite: bool) -> Result<(), Stop> {
+    if !overwrite && path.symlink_metadata().is_ok() {
+        return Err(Stop::Refused(format!(
+            "{}: is already there and is left as it is\n  hint: choose another name, or say --overwrite",
+            path.display()
+        )));
+    }
+    Ok(())
 }
 
 /// Makes the folder that `path` is to stand in.

@@ -11,11 +11,13 @@ mod files;
 #[cfg(test)]
 mod instruction_sets;
 mod keeper;
+mod measure;
 mod merge;
 mod peephole;
 mod rare;
 mod report_out;
 mod see;
+mod see_sheet;
 mod terminal;
 mod tolerances;
 
@@ -82,6 +84,7 @@ pub fn run() -> Exit {
         Command::Assess(options) => assess::assess(&options),
         Command::Merge(options) => merge::merge(&options),
         Command::Check(options) => check::check(&options),
+        Command::Measure(options) => measure::measure(&options),
         Command::See(options) => see::see(&options),
         Command::Rare(options) => rare::rare(&options),
         Command::Peephole(options) => peephole::peephole(&options),

@@ -1,10 +1,12 @@
 //! `see`: one build and one look in full digits.
 
 use super::arguments::SeeOptions;
-use super::files::{open_scenario, read_text, write_file};
+use super::files::{open_scenario, picture_bytes, read_text, refuse_what_is_there, write_file};
+use super::see_sheet::filled_sheet;
 use super::terminal::tell;
 use super::{Exit, Stop, print, print_json};
 use crate::decision::seen_rods;
+use crate::figure::Plan;
 use crate::report::{drawing, sight_json, sight_text};
 use crate::scenario::{ExplicitTrial, read_explicit};
 use crate::trial::{Built, NotComputable, Sampler, Sight, fill_build, fill_look};
@@ -23,11 +25,19 @@ pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
                 build: fill_build(plan, &sampler, build),
                 look: fill_look(plan, &sampler, build, options.look),
                 sag: plan.design.gravity.strength_m_per_s2 > 0.0,
+                sag_is_said: true,
                 plan: plan.clone(),
             }
         }
         (None, None) => ExplicitTrial::without_errors(plan),
     };
+    let trial = match &options.sheet {
+        Some(_) => hung(trial, plan),
+        None => trial,
+    };
+    for path in options.sheet.iter().chain(&options.picture) {
+        refuse_what_is_there(path, options.overwrite)?;
+    }
     let sight = Sight::of(&trial.plan, &trial.build, &trial.look)
         .map_err(|reason| Stop::Refused(not_computable(&trial, reason)))?;
     if options.json {
@@ -35,11 +45,32 @@ pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
     } else {
         print(sight_text(&trial.plan, &sight, trial.sag).as_bytes())?;
     }
+    if let Some(sheet) = &options.sheet {
+        let text = filled_sheet(&scenario, &trial, options, &what_is_seen(options))?;
+        write_file(sheet, text.as_bytes(), options.overwrite)?;
+        tell(&format!("sheet: {}", sheet.display()));
+    }
     if let Some(picture) = &options.picture {
         let title = title_of(&scenario.title, options, &sight);
         draw(picture, options.overwrite, &trial, &sight, &title)?;
     }
     Ok(Exit::Done)
+}
+
+/// What is measured hangs: a sheet of lines without their load would be told as lines too tight.
+fn hung(trial: ExplicitTrial, plan: &Plan) -> ExplicitTrial {
+    let is_said = trial.sag_is_said;
+    let hung = trial.hung_as(plan);
+    if hung.sag && !is_said {
+        tell(
+            "for the sheet the weights hang as the scenario says\n  hint: say `sag = false` in the explicit file to leave them off",
+        );
+    } else if !hung.sag && plan.design.gravity.strength_m_per_s2 > 0.0 {
+        tell(
+            "no weights hang, as the explicit file says; held against the scenario the sheet shows lines that do not sag",
+        );
+    }
+    hung
 }
 
 /// Why a trial cannot be computed, with the line that sags too far where that is it.
@@ -64,13 +95,18 @@ fn not_computable(trial: &ExplicitTrial, reason: NotComputable) -> String {
     )
 }
 
-/// What the trial is and what comes of it, for the picture's title.
-fn title_of(title: &str, options: &SeeOptions, sight: &Sight) -> String {
-    let what = match (&options.with, options.trial) {
+/// What the trial is.
+fn what_is_seen(options: &SeeOptions) -> String {
+    match (&options.with, options.trial) {
         (Some(file), _) => format!("with {}", file.display()),
         (None, Some(build)) => format!("build {build}, look {}", options.look),
         (None, None) => "without any error".to_owned(),
-    };
+    }
+}
+
+/// What the trial is and what comes of it, for the picture's title.
+fn title_of(title: &str, options: &SeeOptions, sight: &Sight) -> String {
+    let what = what_is_seen(options);
     format!("{title}, {what}: {}", sight.outcome.word())
 }
 
@@ -85,16 +121,7 @@ fn draw(
         Stop::Refused("there is no picture: a rod end is not seen at all".to_owned())
     })?;
     let drawing = drawing::sight_drawing(&trial.plan, &seen, title)?;
-    let bytes = match picture.extension().and_then(|kind| kind.to_str()) {
-        Some("svg") => drawing.svg.into_bytes(),
-        Some("png") => drawing.png,
-        _ => {
-            return Err(Stop::Refused(format!(
-                "{}: a picture's name must end in .svg or .png",
-                picture.display()
-            )));
-        }
-    };
+    let bytes = picture_bytes(picture, drawing)?;
     write_file(picture, &bytes, overwrite)?;
     tell(&format!("picture: {}", picture.display()));
     Ok(())

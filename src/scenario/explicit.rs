@@ -21,6 +21,8 @@ pub struct ExplicitTrial {
     pub look: Vec<f64>,
     /// Whether lines sag.
     pub sag: bool,
+    /// Whether somebody said so: the file by its key `sag` or by a tension, or the run that the trial is of.
+    pub sag_is_said: bool,
 }
 
 impl ExplicitTrial {
@@ -35,7 +37,23 @@ impl ExplicitTrial {
             look: plan.neutral_values(Family::Look),
             plan,
             sag: false,
+            sag_is_said: false,
         }
+    }
+
+    /// The same trial with weights that hang as in the design `nominal`, unless it was said whether they do: what is measured at a
+    /// bench hangs.
+    pub fn hung_as(mut self, nominal: &Plan) -> Self {
+        if self.sag_is_said {
+            return self;
+        }
+        let with_middles = self.plan.with_middles;
+        let mut design = self.plan.design;
+        design.gravity = nominal.design.gravity;
+        self.sag = design.gravity.strength_m_per_s2 > 0.0;
+        self.plan = Plan::new(design);
+        self.plan.with_middles = with_middles;
+        self
     }
 }
 
@@ -260,6 +278,7 @@ impl Reader<'_> {
     fn finish(self, sag: Option<bool>, diameter_mm: Option<f64>) -> ExplicitTrial {
         let mut trial = self.trial;
         trial.sag = sag.unwrap_or(self.tension_was_set);
+        trial.sag_is_said = sag.is_some() || self.tension_was_set;
         let mut design = trial.plan.design;
         if trial.sag {
             design.gravity = self.nominal.design.gravity;

@@ -61,6 +61,24 @@ impl Labels {
             })
     }
 
+    /// Writes a text at `at` itself, if that is free; `false` where it is not.
+    pub(super) fn place_at(
+        &mut self,
+        sheet: &mut Sheet,
+        at: Spot,
+        text: &str,
+        style: Type,
+        anchor: Anchor,
+    ) -> bool {
+        let area = text_area(at, text, style, anchor);
+        let is_free = self.is_free(&area);
+        if is_free {
+            sheet.text(at, text, style, anchor);
+            self.taken.push(area);
+        }
+        is_free
+    }
+
     /// Writes `name` near `at`, clear of everything so far; `false` where it fits nowhere.
     pub(super) fn place(&mut self, sheet: &mut Sheet, at: Spot, name: &str, style: Type) -> bool {
         self.place_by(sheet, &[at], None, name, style)

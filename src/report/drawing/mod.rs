@@ -7,11 +7,17 @@
 //! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter), `diagnosis_view` (a build as its readings show it), `diagnosis_causes`,
 //! `mends`; `convergence` (error
 //! against builds) serves the benchmark.
+//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter); `bench` with `bench_side` and `bench_parts` (what to
+//! measure); `convergence` (error against builds) serves the benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
 mod alone;
 mod axis;
+mod bench;
+mod bench_marks;
+mod bench_parts;
+mod bench_side;
 mod broke_first;
 mod cabinet;
 mod causes;
@@ -153,6 +159,15 @@ fn frame_words(frame: Frame) -> &'static str {
         Frame::Fitted => "fitted frame",
         Frame::Fixed => "fixed frame",
     }
+}
+
+/// What to measure at the bench, for a scenario of this title.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn bench_drawing(plan: &Plan, title: &str) -> Result<Drawing, DrawingError> {
+    text::check_font()?;
+    bench::bench(plan, title).render()
 }
 
 /// File stems of a report's drawings, in its order.

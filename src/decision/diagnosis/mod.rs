@@ -2,37 +2,35 @@
 //!
 //! Three questions, in their order: does it fail, where and by how much ([`Finding`]); why ([`Why`]); what mends it ([`Mend`]).
 
+mod attempts;
 mod blunder;
 mod blunder_search;
 mod causes;
+mod correction;
+mod effort;
 mod evidence;
 mod explain;
 mod finding;
 mod look_alikes;
-mod attempts;
-mod correction;
-mod effort;
 mod mend_words;
 mod mends;
+mod mixture;
 mod moves;
 mod pictured;
+mod readings;
 mod robust_fit;
 mod sound;
 mod suspect;
-mod visitors;
-mod mixture;
-mod readings;
 mod unknowns;
+mod visitors;
 mod why;
 
 pub use blunder::{Axes, Blunder, Evidence, Row};
 pub use blunder_search::{BETTER, blunders};
-pub use finding::{Finding, ItemFinding, Span, finding};
-pub use mends::{Correction, Mend, Mends, Move, mends};
-pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
 pub use correction::{Correction, Move};
+pub use finding::{Finding, ItemFinding, Span, finding};
 pub use mends::{Mend, Mends, mends};
-pub use suspect::{FAULT_PRIOR, Suspect, suspects};
+pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
 pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
 
 use super::run_plan::RunPlan;

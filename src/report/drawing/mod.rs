@@ -4,11 +4,9 @@
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
 //! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
-//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter), `diagnosis_view` (a build as its readings show it), `diagnosis_causes`,
-//! `mends`; `convergence` (error
-//! against builds) serves the benchmark.
-//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter); `bench` with `bench_side` and `bench_parts` (what to
-//! measure); `convergence` (error against builds) serves the benchmark.
+//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its
+//! diameter), `bench` with `bench_side` and `bench_parts` (what to measure), `diagnosis_view` (a build as its readings show it),
+//! `diagnosis_causes`, `mends`; `convergence` (error against builds) serves the benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 

@@ -7,6 +7,7 @@ mod assess;
 mod begin;
 mod check;
 mod counts_file;
+mod diagnose;
 mod files;
 #[cfg(test)]
 mod instruction_sets;
@@ -89,6 +90,7 @@ pub fn run() -> Exit {
         Command::Rare(options) => rare::rare(&options),
         Command::Peephole(options) => peephole::peephole(&options),
         Command::Tolerances(options) => tolerances::tolerances(&options),
+        Command::Diagnose(options) => diagnose::diagnose(&options),
         Command::Begin(options) => begin::begin(&options),
         Command::Completions { shell } => {
             let mut script = Vec::new();

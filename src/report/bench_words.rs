@@ -252,7 +252,7 @@ fn senses_of(cause: &Cause, plan: &Plan) -> Option<[Sense; 2]> {
 }
 
 /// What a cause's values are, with their 95 % intervals: "1.9 mm to the left (1.6 to 2.2), 0.3 mm up (0.1 to 0.5)".
-pub(super) fn value_words(cause: &Cause, plan: &Plan) -> String {
+pub fn value_words(cause: &Cause, plan: &Plan) -> String {
     let Some(senses) = senses_of(cause, plan) else {
         return String::new();
     };
@@ -320,7 +320,7 @@ fn figures_of(value: f64) -> String {
 }
 
 /// How surprising: "one in 30 000 builds made within tolerance".
-pub(super) fn surprise_words(tail: Option<f64>) -> String {
+pub fn surprise_words(tail: Option<f64>) -> String {
     match tail {
         None => "never, if the work were as its tolerance says".to_owned(),
         Some(tail) if !tail.is_finite() => "not known".to_owned(),

@@ -29,6 +29,7 @@ mod words;
 pub use about::{About, SourceRow};
 pub use advice_page::advice_page_html;
 pub use bench_sheet::{FilledSheet, bench_sheet_csv, only_where_asked_for};
+pub use bench_words::{surprise_words, value_words};
 pub use cautions::{Caution, cautions};
 pub use diagnosis::{
     BuildVerdict, DIAGNOSIS_SCHEMA, Diagnosed, build_verdict, diagnosis_json, diagnosis_section,

@@ -87,6 +87,8 @@ pub fn diagnosis_json(told: &Diagnosed<'_>) -> Value {
         "mends": {
             "least": mends.least,
             "needs_piercing": mends.needs_piercing,
+            "needs_nothing": mends.needs_nothing,
+            "tried": mends.tried,
             "ranked": mends.ranked.iter().map(|mend| mend_json(mend, told)).collect::<Vec<_>>(),
         },
         "warnings": about.warnings,
@@ -316,6 +318,9 @@ fn mend_json(mend: &Mend, told: &Diagnosed<'_>) -> Value {
             "of": gain.of,
         })),
         "held": looks_json(&mend.held, told.run.level),
+        "clear": looks_json(&mend.clear, told.run.level),
+        "meets_target": mend.meets,
+        "meets_target_surely": mend.meets_surely,
     })
 }
 

@@ -247,13 +247,13 @@ fn mends(told: &Diagnosed<'_>) -> Markup {
         }
     };
     html! {
-        @if all.is_empty() { p { "No correction was tried." } } @else {
+        @if all.is_empty() { p { "No correction is told: " @if told.diagnosis.mends.needs_nothing { "the build meets the target as it is." } @else { "none was found to try." } } } @else {
             (table(first))
             p { small { "Each tried on all possible builds, with the same looks as for the build as it is: those that meet the target by effort, then the others by result. A piece of work that is done again comes out as well as its tolerance says. Minutes are one person's (chosen, no source). Worst drift and gap: for the eye at its mean place, median and " (level_words(told.run.level)) " % interval; 1 is the limit." } }
         }
         @if !rest.is_empty() {
             details {
-                summary { "All other corrections that were tried (" (rest.len()) ")" }
+                summary { "The other corrections (" (rest.len()) ")" }
                 (table(rest))
             }
         }

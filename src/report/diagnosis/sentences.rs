@@ -7,7 +7,9 @@ use super::super::bench_words::{
 use super::super::words::{count_words, level_words, proportion_words, share_words};
 use super::Diagnosed;
 use super::verdict::{BuildVerdict, build_verdict};
-use crate::decision::diagnosis::{Cause, FAULT_PRIOR, LookAlike, Mend, Settles, Span, Suspect};
+use crate::decision::diagnosis::{
+    Cause, FAULT_PRIOR, LookAlike, MISREAD_PRIOR, Mend, Settles, Span, Suspect,
+};
 use crate::figure::{COVERED_SD, Item};
 use crate::statistics::{ClusteredShare, interval_of_clustered_share};
 use crate::units::arcmin;
@@ -281,10 +283,13 @@ pub(super) fn settles_sentence(
 pub(super) fn mend_sentence(told: &Diagnosed<'_>) -> String {
     let mends = &told.diagnosis.mends;
     let target = told.plan.design.judging.target_yield;
-    if build_verdict(&told.diagnosis.finding, target) == BuildVerdict::Holds {
-        return "Nothing need be mended.".to_owned();
+    if mends.needs_nothing {
+        return match build_verdict(&told.diagnosis.finding, target) {
+            BuildVerdict::Holds => "Nothing need be mended.".to_owned(),
+            _ => "By the estimate nothing need be mended, but its interval reaches under the target: more readings would tell.".to_owned(),
+        };
     }
-    let tried = count_words(mends.ranked.len() as u64);
+    let tried = count_words(mends.tried as u64);
     match (told.least(), mends.ranked.first()) {
         (Some(least), _) => format!("The least that mends it: {}", mend_words(least, told)),
         (None, Some(best)) => format!(
@@ -306,9 +311,9 @@ pub(super) fn mend_words(mend: &Mend, told: &Diagnosed<'_>) -> String {
         mend.words.trim_end_matches('.'),
         count_words(mend.minutes.max(0.0).round() as u64),
         if mend.pierces {
-            "a plate has to be pierced anew"
+            "which pierces anew"
         } else {
-            "both plates stay as they are pierced"
+            "all holes stay as they are pierced"
         },
         times_limit(&mend.drift),
         proportion_words(&mend.passes, "possible builds"),
@@ -319,12 +324,15 @@ pub(super) fn mend_words(mend: &Mend, told: &Diagnosed<'_>) -> String {
 /// Whether a plate must be pierced anew.
 pub(super) fn piercing_sentence(told: &Diagnosed<'_>) -> &'static str {
     let mends = &told.diagnosis.mends;
+    if mends.needs_nothing {
+        return "No plate has to be pierced anew.";
+    }
     match (mends.needs_piercing, mends.least.is_some()) {
         (true, true) => {
-            "Piercing anew is needed: nothing that leaves both plates as they are pierced meets the target."
+            "Piercing anew is needed: nothing that leaves all holes as they are pierced meets the target."
         }
         (true, false) => {
-            "Nothing that leaves both plates as they are pierced meets the target, nor did anything else that was tried."
+            "Nothing that leaves all holes as they are pierced meets the target, nor did anything else that was tried."
         }
         (false, _) => "No plate has to be pierced anew.",
     }
@@ -354,9 +362,10 @@ pub(super) fn assumed_sentences(told: &Diagnosed<'_>) -> Vec<String> {
             told.run.looks
         ),
         format!(
-            "Before anything was read, each of {} suspects was given a probability of {} of having gone wrong (chosen, no source); all else is taken to be within the scenario's tolerances, normally distributed. {} combinations were tried. Probabilities and shares of what is seen off follow from the model in the first order and have no interval of their own.",
+            "Before anything was read, each of {} suspects was given a probability of {} of having gone wrong, each reading one of {} of being misread (chosen, no source); all else is taken to be within the scenario's tolerances, normally distributed. {} combinations were tried. Probabilities and shares of what is seen off follow from the model in the first order and have no interval of their own.",
             count_words(why.suspects as u64),
             chance_words(FAULT_PRIOR),
+            chance_words(MISREAD_PRIOR),
             count_words(why.tried as u64)
         ),
         format!(

@@ -25,7 +25,11 @@ const EFFORT: f64 = 908.0;
 pub(super) fn mends(diagnosis: &Diagnosis) -> Draft {
     let mends = &diagnosis.mends.ranked;
     if mends.is_empty() {
-        return Draft::without(NAME, TITLE, "No correction was tried.");
+        return Draft::without(
+            NAME,
+            TITLE,
+            "There is no correction to draw: the build needs none, or none was found to try.",
+        );
     }
     let shown = &mends[..mends.len().min(MOST)];
     let axis = axis(&diagnosis.finding.worst, shown);
@@ -35,7 +39,16 @@ pub(super) fn mends(diagnosis: &Diagnosis) -> Draft {
         .least
         .and_then(|least| mends.get(least))
         .map_or_else(
-            || " None of those tried meets the target.".to_owned(),
+            || {
+                let none = " None of those tried meets the target.";
+                let nothing = " The build meets the target as it is.";
+                let words = if diagnosis.mends.needs_nothing {
+                    nothing
+                } else {
+                    none
+                };
+                words.to_owned()
+            },
             |least| {
                 format!(
                     " The least that mends it: {}.",
@@ -44,7 +57,7 @@ pub(super) fn mends(diagnosis: &Diagnosis) -> Draft {
             },
         );
     let caption = format!(
-        "Worst fault over its limit for the eye at its mean place, as it is and after each of the first {} of {} corrections that were tried: median and 95\u{A0}% interval over the possible builds; left of the dashed line it is inside its limit. Beside it the share of possible builds that pass with visitors' eyes, and the minutes of one person's work (chosen, no source).{least}",
+        "Worst fault over its limit for the eye at its mean place, as it is and after each of the first {} of {} corrections: median and 95\u{A0}% interval over the possible builds; left of the dashed line it is inside its limit. Beside it the share of possible builds that pass with visitors' eyes, and the minutes of one person's work (chosen, no source).{least}",
         shown.len(),
         mends.len()
     );

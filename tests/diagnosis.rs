@@ -61,7 +61,16 @@ fn table() {
         builds: 16,
         ..scenario.run
     };
-    let measurands = usual_measurands(&plan);
+    let mut measurands = usual_measurands(&plan);
+    if std::env::var("FULL").is_ok() {
+        use sightdrift::figure::{Quantity, all_measurands};
+        measurands.extend(all_measurands(&plan).into_iter().filter(|m| {
+            matches!(
+                m.quantity,
+                Quantity::LineInHole(_) | Quantity::SeenMiddle | Quantity::Tie
+            )
+        }));
+    }
     let sources = sources_with_tolerance(&plan);
     let mut rows: BTreeMap<&'static str, Row> = BTreeMap::new();
     let mut all = Row::default();
@@ -81,6 +90,9 @@ fn table() {
                 item: chance.below(source.items(&plan.design)),
                 times: 3.0 + 3.0 * chance.uniform(),
             });
+        }
+        if std::env::var("NULL").is_ok() {
+            faults.clear();
         }
         let Some(found) = faulty(&plan, &measurands, &faults, case, &mut chance) else {
             println!("{case} not computable {:?}", faults);
@@ -114,6 +126,36 @@ fn table() {
             for e in &why.explanations[..6.min(why.explanations.len())] {
                 println!("{:.4} {:?}", e.probability, e.suspects);
             }
+        }
+        if faults.is_empty() {
+            let mut top = 0.0_f64;
+            for cause in &why.causes {
+                if let Suspect::Item { source, item } = cause.suspect {
+                    let fault = Fault {
+                        source: Source::ALL[source],
+                        item,
+                        times: 0.0,
+                    };
+                    let truth = true_values(&plan, &fault, &found);
+                    let row = rows.entry(fault.source.key().1).or_default();
+                    row.faults += 1;
+                    row.first += u64::from(cause.fault_probability > 0.5);
+                    top = top.max(cause.fault_probability);
+                    for component in 0..cause.components {
+                        let [low, high] = cause.interval[component];
+                        row.components += 1;
+                        row.inside +=
+                            u64::from(low <= truth[component] && truth[component] <= high);
+                    }
+                }
+            }
+            println!(
+                "{case} top {top:.3} misread {:?}",
+                why.readings
+                    .iter()
+                    .map(|r| r.fault_probability)
+                    .fold(0.0, f64::max)
+            );
         }
         for fault in &faults {
             let truth = true_values(&plan, fault, &found);

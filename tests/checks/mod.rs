@@ -1,5 +1,6 @@
 //! From the name of a check to the library's numbers.
 
+mod bench;
 mod elementary;
 mod geometry;
 mod mechanics;
@@ -123,6 +124,9 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
     if check == "whole_trial" {
         return whole_trial::whole_trial(inputs).map(Found::Named);
     }
+    if check == "bench_view" {
+        return bench::bench_view(inputs).map(Found::Named);
+    }
     for family in [
         mechanics::run as fn(&str, Inputs<'_>) -> Option<Answer<Vec<f64>>>,
         vision::run,
@@ -132,6 +136,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         elementary::run,
         shares::run,
         tolerances::run,
+        bench::run,
     ] {
         if let Some(answer) = family(check, inputs) {
             return answer.map(Found::Numbers);

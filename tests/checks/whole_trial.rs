@@ -108,7 +108,7 @@ fn engine_agrees(values: &Values, sight: &Sight) -> Result<(), NotComputable> {
     Ok(())
 }
 
-fn design(i: Inputs<'_>) -> Answer<Design> {
+pub(super) fn design(i: Inputs<'_>) -> Answer<Design> {
     let mut design = plain_design(Frame::Fitted);
     design.vertices = i
         .tables("vertices")?
@@ -193,7 +193,7 @@ fn threading(i: Inputs<'_>) -> Answer<Threading> {
     })
 }
 
-fn set_build(i: Inputs<'_>, values: &mut Values) -> Answer<()> {
+pub(super) fn set_build(i: Inputs<'_>, values: &mut Values) -> Answer<()> {
     for (plate, given) in Plate::BOTH.into_iter().zip(i.tables("plate_values")?) {
         values
             .set(Source::PatternShift(plate), 0, &given.list("shift")?)

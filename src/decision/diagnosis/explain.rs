@@ -38,11 +38,17 @@ pub(super) struct Candidate {
     pub widths: Vec<(f64, f64)>,
 }
 
+/// Candidates with the width that each has, rising.
+pub(super) type Opened = Vec<(usize, usize)>;
+
+/// A set that was not worked out in full yet: its score in the linearisation, itself, and the set it comes from.
+type Child = (f64, Opened, usize);
+
 /// A set of suspects, opened, with the most probable build.
 #[derive(Debug, Clone)]
 pub(super) struct Hypothesis {
-    /// Candidates with the width that each has.
-    pub opened: Vec<(usize, usize)>,
+    /// What is opened.
+    pub opened: Opened,
     /// Most probable standard coordinates.
     pub at: Vec<f64>,
     /// The linearisation about them.
@@ -112,7 +118,7 @@ impl<'s> Search<'s> {
         let start = vec![0.0; unknowns.len];
         let slopes = readings.slopes(unknowns, &start)?;
         search.pool.push(search.refined(&[], &start, &slopes)?);
-        let mut known: BTreeSet<Vec<(usize, usize)>> = BTreeSet::new();
+        let mut known: BTreeSet<Opened> = BTreeSet::new();
         for _ in 0..ROUNDS {
             if is_interrupted() {
                 return None;
@@ -125,7 +131,7 @@ impl<'s> Search<'s> {
     }
 
     /// Goes on from the best sets that were not followed yet; false where there is nothing left to do.
-    fn follow(&mut self, known: &mut BTreeSet<Vec<(usize, usize)>>) -> bool {
+    fn follow(&mut self, known: &mut BTreeSet<Opened>) -> bool {
         let best = self.pool[0].score;
         let parents: Vec<usize> = (0..self.pool.len())
             .filter(|nth| {
@@ -165,8 +171,8 @@ impl<'s> Search<'s> {
         true
     }
 
-    /// What one more suspect would make of a set: score in the linearisation, set, and where it comes from.
-    fn children(&self, parent: usize) -> Vec<(f64, Vec<(usize, usize)>, usize)> {
+    /// What one more suspect would make of a set.
+    fn children(&self, parent: usize) -> Vec<Child> {
         let set = &self.pool[parent];
         self.gains(set)
             .into_iter()

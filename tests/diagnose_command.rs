@@ -17,14 +17,14 @@ const FILES: [&str; 9] = [
     "report.html",
 ];
 
-/// A kite whose rear pattern was printed at 97 %, measured with the usual errors of reading.
+/// A boat whose rear pattern was printed at 92 %, measured with the usual errors of reading.
 fn measured(test: &str) -> Folder {
     let folder = Folder::new(test);
-    folder.write("kite.toml", &shipped("carton-kite"));
-    folder.write("off.toml", "sag = true\n[rear]\nprint_scale = \"-3 %\"\n");
+    folder.write("boat.toml", &shipped("desk-boat"));
+    folder.write("off.toml", "sag = true\n[rear]\nprint_scale = \"-8 %\"\n");
     let see = [
         "see",
-        "kite.toml",
+        "boat.toml",
         "--with",
         "off.toml",
         "--sheet",
@@ -39,7 +39,7 @@ fn measured(test: &str) -> Folder {
 
 const DIAGNOSE: [&str; 7] = [
     "diagnose",
-    "kite.toml",
+    "boat.toml",
     "sheet.csv",
     "--builds",
     "64",
@@ -52,21 +52,21 @@ fn a_measured_build_becomes_a_folder_with_page_record_json_and_drawings() {
     let folder = measured("diagnose-files");
     let output = folder.run(&DIAGNOSE);
     assert!(output.status.success(), "{}", stderr(&output));
-    assert_eq!(folder.names_in("reports/kite-diagnose"), FILES);
+    assert_eq!(folder.names_in("reports/boat-diagnose"), FILES);
     let text = stdout(&output);
     for words in [
         "This build fails",
         "print scale, rear plate",
-        "97.",
+        "92.",
         "corrections",
     ] {
         assert!(text.contains(words), "{words} in {text}");
     }
-    assert!(stderr(&output).contains("record: reports/kite-diagnose/record.html"));
+    assert!(stderr(&output).contains("record: reports/boat-diagnose/record.html"));
     for page in ["report.html", "record.html"] {
-        let page = folder.read(&format!("reports/kite-diagnose/{page}"));
+        let page = folder.read(&format!("reports/boat-diagnose/{page}"));
         let page = String::from_utf8(page).expect("UTF-8");
-        for words in ["Cautions", "sightdrift diagnose kite.toml sheet.csv --seed"] {
+        for words in ["Cautions", "sightdrift diagnose boat.toml sheet.csv --seed"] {
             assert!(page.contains(words), "{words}");
         }
         for outside in ["src=\"http", "href=\"http", "url(http"] {
@@ -74,12 +74,12 @@ fn a_measured_build_becomes_a_folder_with_page_record_json_and_drawings() {
         }
     }
     // a second run is refused unless asked, and then gives the same bytes at another number of threads
-    let before = folder.read("reports/kite-diagnose/diagnosis.json");
+    let before = folder.read("reports/boat-diagnose/diagnosis.json");
     let again = folder.run(&DIAGNOSE);
     assert_eq!(again.status.code(), Some(2), "{}", stderr(&again));
     let again = folder.run(&[&DIAGNOSE[..], &["--overwrite", "--threads", "1"]].concat());
     assert!(again.status.success(), "{}", stderr(&again));
-    assert!(before == folder.read("reports/kite-diagnose/diagnosis.json"));
+    assert!(before == folder.read("reports/boat-diagnose/diagnosis.json"));
 }
 
 /// The sheet with x and y of every hole of the rear plate exchanged.
@@ -120,7 +120,7 @@ fn plain_blunders_are_refused_or_put_right_where_asked() {
     assert!(stderr(&output).contains("put right: "));
     assert!(stdout(&output).contains("print scale, rear plate"));
     for page in ["report.html", "record.html"] {
-        let page = folder.read(&format!("reports/kite-diagnose/{page}"));
+        let page = folder.read(&format!("reports/boat-diagnose/{page}"));
         let page = String::from_utf8(page).expect("UTF-8");
         assert!(page.contains("Put right before anything was worked out"));
         assert!(page.contains("--put-right"));
@@ -142,7 +142,7 @@ fn mistakes_in_a_sheet_are_told_with_their_places_and_nothing_is_written() {
         stderr(&output)
     );
     assert!(!folder.path().join("reports").exists());
-    let output = folder.run(&["diagnose", "kite.toml", "none.csv"]);
+    let output = folder.run(&["diagnose", "boat.toml", "none.csv"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(stderr(&output).contains("none.csv"), "{}", stderr(&output));
 }

@@ -348,16 +348,16 @@ pub fn surprise_words(tail: Option<f64>) -> String {
     }
 }
 
-/// A probability in per cent, never rounded to a full 0 or 100 that it is not.
+/// A probability in per cent, never rounded to a full 0 or 100: nothing that follows from readings is certain.
 pub(super) fn chance_words(probability: f64) -> String {
     let percent = 100.0 * probability;
     if !percent.is_finite() {
         "not known".to_owned()
-    } else if percent > 99.9 && probability < 1.0 {
+    } else if percent > 99.9 {
         "over 99.9 %".to_owned()
-    } else if percent < 0.1 && probability > 0.0 {
+    } else if percent < 0.1 {
         "under 0.1 %".to_owned()
-    } else if percent >= 10.0 && percent <= 90.0 || probability == 0.0 || probability == 1.0 {
+    } else if (10.0..=90.0).contains(&percent) {
         format!("{percent:.0} %")
     } else {
         format!("{percent:.1} %")

@@ -1,10 +1,12 @@
 //! `record.html`: the failure record of one build for the exhibit's file. It opens offline and prints on one sheet of A4 or
-//! Letter paper: every part has a largest height, and texts and lists are cut to it with a word on where the rest stands.
+//! Letter paper: lists have a largest number of rows and texts one of lines, with a word on where the rest stands.
+//!
+//! At their largest the parts take some 250 mm of the 259 mm that Letter paper leaves, which is the shorter one.
 
 use super::super::bench_words::{brief_value_words, chance_words, planned_words, surprise_words};
 use super::super::cautions::cautions;
 use super::super::drawing::{Drawing, clean};
-use super::super::words::{figures, level_words, proportion_words};
+use super::super::words::{figures, level_words, proportion_words, share_words};
 use super::Diagnosed;
 use super::record_words::{cut, said};
 use super::sentences::{
@@ -12,9 +14,10 @@ use super::sentences::{
     mend_sentence, piercing_sentence, read_again_sentences, times_limit, visitors_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
-use super::verdict::build_verdict;
+use super::verdict::{BuildVerdict, build_verdict};
 use crate::decision::diagnosis::Cause;
 use crate::sampling::SAMPLING_VERSION;
+use crate::statistics::Proportion;
 use crate::units::arcmin;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -23,27 +26,6 @@ const STYLE: &str = include_str!("record.css");
 /// Width of the sheet inside its margins of 10 mm on A4, and of one of two columns, mm.
 const WHOLE_MM: f64 = 190.0;
 const HALF_MM: f64 = 92.0;
-
-/// Largest heights of the parts on paper, mm: together less than Letter paper leaves (259 mm), which is the shorter one.
-const HEAD_MM: u32 = 28;
-const PUT_RIGHT_MM: u32 = 9;
-const VERDICT_MM: u32 = 22;
-const MEASURED_MM: u32 = 63;
-const CAUSE_MM: u32 = 60;
-const CORRECTION_MM: u32 = 37;
-const CAUTIONS_MM: u32 = 19;
-const FOOT_MM: u32 = 19;
-const _: () = assert!(
-    HEAD_MM
-        + PUT_RIGHT_MM
-        + VERDICT_MM
-        + MEASURED_MM
-        + CAUSE_MM
-        + CORRECTION_MM
-        + CAUTIONS_MM
-        + FOOT_MM
-        <= 257
-);
 
 /// Most rows of each list.
 const MOST_KINDS: usize = 11;
@@ -54,7 +36,7 @@ const REST: &str = "see report.html";
 
 /// The record; `drawing` shows the build as seen over the target.
 pub fn record_html(told: &Diagnosed<'_>, drawing: Option<&Drawing>) -> String {
-    let title = format!("Failure record: {}", clean(&told.about.title));
+    let title = format!("{}: {}", record_kind(told), clean(&told.about.title));
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -65,14 +47,14 @@ pub fn record_html(told: &Diagnosed<'_>, drawing: Option<&Drawing>) -> String {
                 style { (PreEscaped(STYLE)) }
             }
             body { main {
-                (part(HEAD_MM, head(told)))
+                (head(told))
                 (put_right(told))
-                (part(VERDICT_MM, verdict(told)))
-                (part(MEASURED_MM, html! { div class="two" { (measured(told)) (seen(drawing)) } }))
-                (part(CAUSE_MM, html! { div class="two" { (finding(told)) (cause(told)) } }))
-                (part(CORRECTION_MM, html! { div class="two" { (correction(told)) (uncertainties(told)) } }))
-                (part(CAUTIONS_MM, cautions_part(told)))
-                (part(FOOT_MM, foot(told)))
+                (verdict(told))
+                div class="two" { (measured(told)) (seen(drawing)) }
+                div class="two" { (finding(told)) (cause(told)) }
+                div class="two" { (correction(told)) (uncertainties(told)) }
+                (cautions_part(told))
+                (foot(told))
             } }
         }
     }
@@ -80,9 +62,13 @@ pub fn record_html(told: &Diagnosed<'_>, drawing: Option<&Drawing>) -> String {
     .replace(" %", "\u{a0}%")
 }
 
-/// A part that takes at most so many mm of the paper's height.
-fn part(most_mm: u32, content: Markup) -> Markup {
-    html! { div class="box" style=(format!("max-height:{most_mm}mm")) { (content) } }
+/// What the record is called: one of a build that holds is none of a failure.
+fn record_kind(told: &Diagnosed<'_>) -> &'static str {
+    let target = told.plan.design.judging.target_yield;
+    match build_verdict(&told.diagnosis.finding, target) {
+        BuildVerdict::Fails => "Failure record",
+        BuildVerdict::Holds | BuildVerdict::Undecided => "Record of a build",
+    }
 }
 
 /// A field of the form: what the sheet says, or a line to fill in.
@@ -100,10 +86,11 @@ fn field(name: &str, text: Option<String>) -> Markup {
 
 fn head(told: &Diagnosed<'_>) -> Markup {
     let words = &told.bench.words;
+    let kind = record_kind(told);
     let third_mm = 58.0;
     let one = |text: Option<&String>| said(text, 1, third_mm);
     html! {
-        p class="kind" { "Failure record of a viewpoint exhibit" }
+        p class="kind" { (kind) " of a viewpoint exhibit" }
         // set half as large again as the text
         h1 { (cut(&told.about.title, 1, WHOLE_MM / 1.6)) }
         div class="fields" {
@@ -144,15 +131,12 @@ fn put_right(told: &Diagnosed<'_>) -> Markup {
         1 => String::new(),
         all => format!(" And {} more, {REST}.", all - 1),
     };
-    part(
-        PUT_RIGHT_MM,
-        html! {
-            p class="warning" {
-                strong { "Put right before anything was worked out: " }
-                (cut(first, 2, WHOLE_MM - 70.0)) (more)
-            }
-        },
-    )
+    html! {
+        p class="warning" {
+            strong { "Put right before anything was worked out: " }
+            (cut(first, 2, WHOLE_MM - 50.0)) (more)
+        }
+    }
 }
 
 fn verdict(told: &Diagnosed<'_>) -> Markup {
@@ -222,7 +206,7 @@ fn finding(told: &Diagnosed<'_>) -> Markup {
                             td { (cut(&told.plan.item_name(item.item), 1, 34.0)) }
                             td { (item.seen_rad.map_or_else(|| "not all of it is seen".to_owned(), |seen| arcmin_words(&seen).replace(" arcmin", ""))) }
                             td { (figures(arcmin(item.limit_rad))) }
-                            td { (item.over.share().map_or_else(|| "not known".to_owned(), chance_words)) }
+                            td { (over_words(&item.over)) }
                         }
                     }
                 }
@@ -230,11 +214,19 @@ fn finding(told: &Diagnosed<'_>) -> Markup {
             @if !rest.is_empty() {
                 p { "and " (rest.len()) " more, " (over) " of them over their limit, " (REST) }
             }
-            p { small { "Drift of a rod, gap of a junction, for the eye at its mean place; \"over it\": share of " (told.diagnosis.why.possible.len()) " possible builds." } }
+            p class="small" { "Drift of a rod, gap of a junction, for the eye at its mean place; \"over it\": share of " (told.diagnosis.why.possible.len()) " possible builds." }
             @if let Some((item, share)) = &told.diagnosis.finding.worst_item {
-                p { "Worst: " (cut(&told.plan.item_name(*item), 1, 50.0)) " (" (item_kind(*item)) "), the worst in " (share.share().map_or_else(|| "an unknown share".to_owned(), chance_words)) " of them." }
+                p { "Worst: " (cut(&told.plan.item_name(*item), 1, 50.0)) " (" (item_kind(*item)) "), the worst in " (over_words(share)) " of them." }
             }
         }
+    }
+}
+
+/// A share with its interval: "98 % (95 to 99 %)".
+fn over_words(share: &Proportion) -> String {
+    match (share.share(), share.interval()) {
+        (Some(one), Some(interval)) => share_words(one, interval),
+        _ => "not known".to_owned(),
     }
 }
 
@@ -300,7 +292,7 @@ fn uncertainties(told: &Diagnosed<'_>) -> Markup {
     html! {
         section {
             h2 { "Uncertainties and assumptions" }
-            p { small { (cut(&assumed_sentences(told).join(" "), 10, HALF_MM)) } }
+            p class="small" { (cut(&assumed_sentences(told).join(" "), 13, HALF_MM)) }
         }
     }
 }
@@ -314,12 +306,12 @@ fn cautions_part(told: &Diagnosed<'_>) -> Markup {
         .flat_map(|about| all.iter().filter(move |one| one.about == *about));
     html! {
         h2 { "Cautions" }
-        p { small {
+        p class="small" {
             @for one in chosen {
                 strong { (one.about) ": " } (one.text) " "
             }
             "These are the usual cautions and no substitute for the local code, a risk assessment or licensed practice, which decide; all of them in report.html."
-        } }
+        }
     }
 }
 

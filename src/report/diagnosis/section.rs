@@ -9,10 +9,10 @@ use super::super::words::{count_words, difference_words, figures, level_words, p
 use super::Diagnosed;
 use super::ranked::{FAR_OFF_SD, is_doubtful};
 use super::sentences::{
-    arcmin_words, assumed_sentences, because_sentences, drift_share_words, item_kind, looks_words,
-    mend_sentence, not_judged_sentence, piercing_sentence, plus_minus_words, read_again_sentences,
-    settles_sentence, suspects_words, times_limit, verdict_sentence, visitors_sentence,
-    worst_sentence,
+    NOTHING_SETTLES, arcmin_words, assumed_sentences, because_sentences, drift_share_words,
+    item_kind, looks_words, mend_sentence, not_judged_sentence, piercing_sentence,
+    plus_minus_words, read_again_sentences, settles_sentence, suspects_words, times_limit,
+    verdict_sentence, visitors_sentence, worst_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
 use super::verdict::{BuildVerdict, build_verdict};
@@ -210,7 +210,7 @@ fn look_alikes(told: &Diagnosed<'_>) -> Markup {
             p {
                 @match &alike.settles {
                     Some(settles) => (settles_sentence(settles, alike, told)),
-                    None => "No one further reading of those known here would settle it.",
+                    None => (NOTHING_SETTLES),
                 }
             }
         }

@@ -226,6 +226,12 @@ pub(super) fn suspects_words(suspects: &[Suspect], told: &Diagnosed<'_>) -> Stri
     words.join(" with ")
 }
 
+/// Under so many standard uncertainties apart a reading settles nothing (chosen: one in forty would fall on the wrong side).
+const SETTLED_SD: f64 = 2.0;
+
+pub(super) const NOTHING_SETTLES: &str =
+    "No one further reading of those known here would settle it.";
+
 /// Causes that cannot be told apart, with the reading that would.
 pub(super) fn look_alike_sentence(alike: &LookAlike, told: &Diagnosed<'_>) -> String {
     let explanations: Vec<String> = alike
@@ -241,7 +247,7 @@ pub(super) fn look_alike_sentence(alike: &LookAlike, told: &Diagnosed<'_>) -> St
         .collect();
     let settles = match &alike.settles {
         Some(settles) => settles_sentence(settles, alike, told),
-        None => "No one further reading of those known here would settle it.".to_owned(),
+        None => NOTHING_SETTLES.to_owned(),
     };
     format!(
         "The readings do not tell apart: {}. {settles}",
@@ -255,6 +261,13 @@ pub(super) fn settles_sentence(
     alike: &LookAlike,
     told: &Diagnosed<'_>,
 ) -> String {
+    if !(settles.apart >= SETTLED_SD) {
+        return format!(
+            "{NOTHING_SETTLES} The best, {}, would differ by {} of its standard uncertainties.",
+            settles.of.words(&told.plan.design),
+            super::super::words::figures(settles.apart)
+        );
+    }
     let shows: Vec<String> = settles
         .expected
         .iter()

@@ -87,6 +87,9 @@ fn write_causes(text: &mut String, told: &Diagnosed<'_>) {
 
 fn write_mends(text: &mut String, told: &Diagnosed<'_>) {
     let mends = &told.diagnosis.mends;
+    if mends.ranked.is_empty() {
+        return;
+    }
     let _ = writeln!(text, "corrections, the best first");
     for (nth, mend) in mends.ranked.iter().take(MENDS).enumerate() {
         let _ = writeln!(

@@ -15,7 +15,7 @@ const TOP: f64 = 96.0;
 const ROW: f64 = 26.0;
 const BAR: f64 = 13.0;
 /// The panel's left and right edge, px.
-const PANEL: [f64; 2] = [350.0, 860.0];
+const PANEL: [f64; 2] = [440.0, 880.0];
 /// Most rows.
 const MOST: usize = 16;
 /// The axis ends here at the latest; what lies beyond is drawn as an arrow.
@@ -42,8 +42,8 @@ fn row(cause: &Cause) -> Option<Row> {
     let c = measured.max_by(|a, b| off(*a).abs().total_cmp(&off(*b).abs()))?;
     let interval = cause.interval[c].map(|end| (end - cause.planned[c]) / cause.tolerance_sd[c]);
     let which = match (cause.components, c) {
-        (2, _) if is_bow(cause) => ["; to its side", "; in depth"][c],
-        (2, _) => ["; across", "; up or down"][c],
+        (2, _) if is_bow(cause) => [" (to its side)", " (in depth)"][c],
+        (2, _) => [" (sideways)", " (in height)"][c],
         _ => "",
     };
     Some(Row {

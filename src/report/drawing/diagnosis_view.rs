@@ -34,6 +34,8 @@ struct AsSeen {
 
 /// What is drawn over the rods.
 struct Marks {
+    /// The rods once more, for they lie close to their target edges, which would cover them.
+    rods: Vec<Vec<Pair>>,
     /// Points off the pictures, in the judged frame.
     crosses: Vec<Pair>,
     /// Outline of what is worst.
@@ -47,7 +49,13 @@ enum Outline {
 
 impl Over for Marks {
     fn draw(&self, sheet: &mut Sheet, mapping: &Mapping, weight: f64) {
-        match &self.worst {
+        for rod in &self.rods {
+            let points: Vec<Spot> = rod.iter().map(|point| mapping.at(point)).collect();
+            sheet.stroke_within(&mapping.area, &points, BLUE, 1.2 * weight, Pattern::Solid);
+        }
+        // magnified, the worst place is all that is shown
+        let worst = self.worst.as_ref().filter(|_| weight <= 1.0);
+        match worst {
             Some(Outline::Along(rod)) => {
                 let points: Vec<Spot> =
                     capsule(mapping.at(&rod[0]), mapping.at(&rod[rod.len() - 1]));
@@ -126,11 +134,12 @@ fn seen(plan: &Plan, bench: &Bench, diagnosis: &Diagnosis) -> Option<AsSeen> {
         }
     });
     Some(AsSeen {
-        rods,
         marks: Marks {
+            rods: rods.clone(),
             crosses: pictured(plan, bench, first).unwrap_or_default(),
             worst,
         },
+        rods,
     })
 }
 

@@ -12,11 +12,13 @@ use crate::statistics::Proportion;
 pub(super) const NAME: &str = "mends";
 const TITLE: &str = "What each correction makes of the worst drift and gap";
 const TOP: f64 = 100.0;
-const ROW: f64 = 46.0;
+const ROW: f64 = 60.0;
 /// The panel's left and right edge, px.
 const PANEL: [f64; 2] = [350.0, 720.0];
 /// Most corrections drawn.
 const MOST: usize = 10;
+/// Most lines of a correction's words.
+const MOST_LINES: usize = 3;
 /// Left edges of what is told beside the panel, px.
 const PASSES: f64 = 738.0;
 const EFFORT: f64 = 908.0;
@@ -169,9 +171,9 @@ fn draw(sheet: &mut Sheet, axis: &Axis, mend: &Mend, y: f64, style: Type) {
     );
     let room = PANEL[0] - 14.0 - MARGIN;
     let mut lines = wrapped(&mend.words, style, room);
-    if lines.len() > 2 {
-        // the second line takes what is left, cut where it does not fit
-        let rest = lines.split_off(1).join(" ");
+    if lines.len() > MOST_LINES {
+        // the last line takes what is left, cut where it does not fit
+        let rest = lines.split_off(MOST_LINES - 1).join(" ");
         lines.push(super::text::fitted(&rest, style, room));
     }
     let first = y - 8.5 * (lines.len() as f64 - 1.0);

@@ -58,6 +58,21 @@ impl Diagnosed<'_> {
         let mends = &self.diagnosis.mends;
         mends.ranked.get(mends.least?)
     }
+
+    /// What to do with what is said before it: the least that mends the build, or the best that was tried; `None` of a build that
+    /// needs nothing, or where nothing was found.
+    pub(super) fn best_mend(&self) -> Option<(&'static str, &Mend)> {
+        if self.diagnosis.mends.needs_nothing {
+            return None;
+        }
+        let least = self
+            .least()
+            .map(|least| ("The least that mends it:", least));
+        least.or_else(|| {
+            let best = self.diagnosis.mends.ranked.first()?;
+            Some(("Nothing tried meets the target; the best:", best))
+        })
+    }
 }
 
 /// Whether a reading is misread or far off.

@@ -6,12 +6,13 @@
 use super::super::bench_words::{brief_value_words, chance_words, planned_words, surprise_words};
 use super::super::cautions::cautions;
 use super::super::drawing::{Drawing, clean};
-use super::super::words::{figures, level_words, proportion_words, share_words};
+use super::super::words::{figures, level_words, proportion_words};
 use super::Diagnosed;
 use super::record_words::{cut, said};
 use super::sentences::{
     arcmin_words, assumed_sentences, capital, drift_share_words, item_kind, look_alike_sentence,
-    mend_sentence, piercing_sentence, read_again_sentences, times_limit, visitors_sentence,
+    mend_sentence, outcome_words, piercing_sentence, read_again_sentences, times_limit,
+    visitors_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
 use super::verdict::{BuildVerdict, build_verdict};
@@ -27,9 +28,12 @@ const STYLE: &str = include_str!("record.css");
 const WHOLE_MM: f64 = 190.0;
 const HALF_MM: f64 = 92.0;
 
+/// Letters of the small print go so many times into a line of the other.
+const SMALL: f64 = 1.12;
+
 /// Most rows of each list.
-const MOST_KINDS: usize = 11;
-const MOST_ITEMS: usize = 8;
+const MOST_KINDS: usize = 9;
+const MOST_ITEMS: usize = 7;
 const MOST_CAUSES: usize = 2;
 
 const REST: &str = "see report.html";
@@ -198,8 +202,8 @@ fn finding(told: &Diagnosed<'_>) -> Markup {
     html! {
         section {
             h2 { "Finding: the worst rods and junctions" }
-            table {
-                thead { tr { th { "drift or gap" } th { "seen, arcmin (" (level_words(told.run.level)) " % interval)" } th { "limit" } th { "over it" } } }
+            table class="worst" {
+                thead { tr { th { "drift or gap" } th { "seen, arcmin" } th { "limit" } th { "over it, %" } } }
                 tbody {
                     @for item in items.iter().take(MOST_ITEMS) {
                         tr {
@@ -214,18 +218,21 @@ fn finding(told: &Diagnosed<'_>) -> Markup {
             @if !rest.is_empty() {
                 p { "and " (rest.len()) " more, " (over) " of them over their limit, " (REST) }
             }
-            p class="small" { "Drift of a rod, gap of a junction, for the eye at its mean place; \"over it\": share of " (told.diagnosis.why.possible.len()) " possible builds." }
+            p class="small" { "Drift of a rod, gap of a junction, for the eye at its mean place, with " (level_words(told.run.level)) " % intervals; \"over it\": share of " (told.diagnosis.why.possible.len()) " possible builds." }
             @if let Some((item, share)) = &told.diagnosis.finding.worst_item {
-                p { "Worst: " (cut(&told.plan.item_name(*item), 1, 50.0)) " (" (item_kind(*item)) "), the worst in " (over_words(share)) " of them." }
+                p { "Worst: " (cut(&told.plan.item_name(*item), 1, 50.0)) " (" (item_kind(*item)) "), the worst in " (over_words(share)) " % of them." }
             }
         }
     }
 }
 
-/// A share with its interval: "98 % (95 to 99 %)".
+/// A share with its interval in per cent: "98 (95 to 99)".
 fn over_words(share: &Proportion) -> String {
     match (share.share(), share.interval()) {
-        (Some(one), Some(interval)) => share_words(one, interval),
+        (Some(one), Some([low, high])) => {
+            let [one, low, high] = [one, low, high].map(|share| 100.0 * share);
+            format!("{one:.0} ({low:.0} to {high:.0})")
+        }
         _ => "not known".to_owned(),
     }
 }
@@ -256,7 +263,7 @@ fn cause(told: &Diagnosed<'_>) -> Markup {
             @for cause in causes.iter().take(most) { (cause_words(cause, told)) }
             @if rest > 0 { p { "and " (rest) " more that are likelier than not, " (REST) } }
             @if let Some(alike) = alike {
-                p { (cut(&look_alike_sentence(alike, told), 5, HALF_MM)) }
+                p { (cut(&look_alike_sentence(alike, told), 4, HALF_MM)) }
             }
         }
     }
@@ -282,8 +289,13 @@ fn correction(told: &Diagnosed<'_>) -> Markup {
     html! {
         section {
             h2 { "Correction" }
-            p { (cut(&mend_sentence(told), 8, HALF_MM)) }
-            p { (piercing_sentence(told)) }
+            @if let Some((lead, mend)) = told.best_mend() {
+                p { strong { (lead) } " " (cut(&mend.words, 4, HALF_MM)) }
+                p { (cut(&outcome_words(mend, told), 4, HALF_MM)) }
+            } @else {
+                p { (cut(&mend_sentence(told), 3, HALF_MM)) }
+            }
+            p { (cut(piercing_sentence(told), 2, HALF_MM)) }
         }
     }
 }
@@ -292,7 +304,7 @@ fn uncertainties(told: &Diagnosed<'_>) -> Markup {
     html! {
         section {
             h2 { "Uncertainties and assumptions" }
-            p class="small" { (cut(&assumed_sentences(told).join(" "), 13, HALF_MM)) }
+            p class="small" { (cut(&assumed_sentences(told).join(" "), 11, HALF_MM * SMALL)) }
         }
     }
 }

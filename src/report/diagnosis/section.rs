@@ -9,10 +9,10 @@ use super::super::words::{count_words, difference_words, figures, level_words, p
 use super::Diagnosed;
 use super::ranked::{FAR_OFF_SD, is_doubtful};
 use super::sentences::{
-    NOTHING_SETTLES, arcmin_words, assumed_sentences, because_sentences, drift_share_words,
-    item_kind, looks_words, mend_sentence, not_judged_sentence, piercing_sentence,
-    plus_minus_words, read_again_sentences, settles_sentence, suspects_words, times_limit,
-    verdict_sentence, visitors_sentence, worst_sentence,
+    NOTHING_SETTLES, arcmin_words, assumed_sentences, because_sentences, capital,
+    drift_share_words, item_kind, looks_words, mend_sentence, not_judged_sentence,
+    piercing_sentence, plus_minus_words, read_again_sentences, settles_sentence, share_sentence,
+    suspects_words, times_limit, visitors_sentence, worst_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
 use super::verdict::{BuildVerdict, build_verdict};
@@ -49,7 +49,6 @@ pub fn diagnosis_section(told: &Diagnosed<'_>, drawings: &[Drawing]) -> Markup {
         }
         section {
             h2 { "What mends it" }
-            p { (mend_sentence(told)) }
             p { (piercing_sentence(told)) }
             (draw("mends"))
             (mends(told))
@@ -76,7 +75,7 @@ fn verdict_box(told: &Diagnosed<'_>) -> Markup {
         }
         div class=(verdict.class()) {
             p class="mark" { (verdict.mark()) }
-            p { (verdict_sentence(told)) }
+            p { (capital(&share_sentence(told))) }
             @for sentence in read_again_sentences(told) { p { strong { (sentence) } } }
             @if verdict == BuildVerdict::Fails { p { strong { "Because:" } } }
             @for sentence in because_sentences(told, 3) { p { (sentence) } }

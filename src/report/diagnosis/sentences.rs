@@ -28,8 +28,18 @@ pub(super) fn verdict_sentence(told: &Diagnosed<'_>) -> String {
     let target = told.plan.design.judging.target_yield;
     let finding = &told.diagnosis.finding;
     format!(
-        "{}: of the builds that the readings leave possible, {} pass; the target is {} %.",
+        "{}: {}",
         build_verdict(finding, target).mark(),
+        share_sentence(told)
+    )
+}
+
+/// The share that says so.
+pub(super) fn share_sentence(told: &Diagnosed<'_>) -> String {
+    let target = told.plan.design.judging.target_yield;
+    let finding = &told.diagnosis.finding;
+    format!(
+        "of the builds that the readings leave possible, {} pass; the target is {} %.",
         proportion_words(&finding.passes, "possible builds"),
         level_words(target)
     )
@@ -316,12 +326,20 @@ pub(super) fn mend_sentence(told: &Diagnosed<'_>) -> String {
 
 /// A mend with its effort and what comes of it.
 pub(super) fn mend_words(mend: &Mend, told: &Diagnosed<'_>) -> String {
+    format!(
+        "{}. {}",
+        mend.words.trim_end_matches('.'),
+        outcome_words(mend, told)
+    )
+}
+
+/// A mend's effort and what comes of it.
+pub(super) fn outcome_words(mend: &Mend, told: &Diagnosed<'_>) -> String {
     let gap = mend.gap.as_ref().map_or_else(String::new, |gap| {
         format!(", worst gap {} its limit", times_limit(gap))
     });
     format!(
-        "{}. Some {} minutes' work (chosen, no source), {}. Expected afterwards: worst drift {} its limit{gap}; {} pass; looks that hold {}.",
-        mend.words.trim_end_matches('.'),
+        "Some {} minutes' work (chosen, no source), {}. Expected afterwards: worst drift {} its limit{gap}; {} pass; looks that hold {}.",
         count_words(mend.minutes.max(0.0).round() as u64),
         if mend.pierces {
             "which pierces anew"

@@ -17,7 +17,7 @@ pub(super) const NAME: &str = "as-seen";
 const SMALL_NAME: &str = "as-seen-small";
 const TITLE: &str = "What the eye sees of the build as it is";
 /// Size of the small form, px.
-const SMALL: [f64; 2] = [420.0, 256.0];
+const SMALL: [f64; 2] = [420.0, 232.0];
 /// Half length of a cross's arms, px.
 const ARM: f64 = 5.0;
 /// How far the worst place's outline stands off it, px.

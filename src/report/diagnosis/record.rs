@@ -173,7 +173,7 @@ fn measured(told: &Diagnosed<'_>) -> Markup {
                 }
             }
             @if rest > 0 { p { "and " (rest) " more kinds, " (REST) } }
-            @if !not.is_empty() { p { strong { "Not measured: " } (cut(&not.join(", "), 3, HALF_MM - 14.0)) } }
+            @if !not.is_empty() { p { strong { "Not measured: " } (cut(&not.join(", "), 4, HALF_MM - 6.0)) } }
         }
     }
 }
@@ -291,7 +291,7 @@ fn correction(told: &Diagnosed<'_>) -> Markup {
             h2 { "Correction" }
             @if let Some((lead, mend)) = told.best_mend() {
                 p { strong { (lead) } " " (cut(&mend.words, 4, HALF_MM)) }
-                p { (cut(&outcome_words(mend, told), 4, HALF_MM)) }
+                p { (cut(&outcome_words(mend, told), 5, HALF_MM)) }
             } @else {
                 p { (cut(&mend_sentence(told), 3, HALF_MM)) }
             }
@@ -304,7 +304,7 @@ fn uncertainties(told: &Diagnosed<'_>) -> Markup {
     html! {
         section {
             h2 { "Uncertainties and assumptions" }
-            p class="small" { (cut(&assumed_sentences(told).join(" "), 11, HALF_MM * SMALL)) }
+            p class="small" { (cut(&assumed_sentences(told).join(" "), 13, HALF_MM * SMALL)) }
         }
     }
 }

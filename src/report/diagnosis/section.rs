@@ -112,7 +112,7 @@ fn sheet_says(told: &Diagnosed<'_>) -> Markup {
 fn items(told: &Diagnosed<'_>) -> Markup {
     let of = told.diagnosis.why.possible.len();
     html! {
-        table class="items" {
+        div class="wide" { table class="items" {
             thead { tr { th { "Rod or junction" } th { "seen, arcmin (" (level_words(told.run.level)) " % interval)" } th { "limit, arcmin" } th { "over it in" } th { "straight from the picture, arcmin" } } }
             tbody {
                 @for item in told.worst_first() {
@@ -125,7 +125,7 @@ fn items(told: &Diagnosed<'_>) -> Markup {
                     }
                 }
             }
-        }
+        } }
         p { small { "Seen by the eye at its mean place, of " (count_words(of as u64)) " builds that the readings leave possible: median and interval. From the picture: what the camera saw from where it stood, ± for 19 of 20." } }
     }
 }

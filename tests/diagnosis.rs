@@ -68,7 +68,7 @@ fn found(plan: &Plan, why: &Why, fault: &Fault, made: &Faulty, faults: usize) ->
     let truth = true_values(plan, fault, made);
     let cause = &why.causes[at];
     let inside = (0..cause.components).filter(|component| {
-        let [low, high] = cause.interval[*component];
+        let [low, high] = cause.if_wrong.interval[*component];
         (low..=high).contains(&truth[*component])
     });
     Found {

@@ -3,7 +3,7 @@
 mod support;
 
 use serde_json::Value;
-use sightdrift::decision::diagnosis::{Cause, Suspect};
+use sightdrift::decision::diagnosis::{Cause, Estimate, Suspect};
 use sightdrift::figure::{BenchWords, Family, Plan, Plate, Source};
 use sightdrift::geometry::{Pair, PlatePose, Point};
 use sightdrift::report::drawing::{DIAGNOSIS_NAMES, diagnosis_drawings, record_drawing};
@@ -45,6 +45,10 @@ fn cause(plan: &Plan, source: Source, item: usize, estimate: [f64; 2]) -> Cause 
         tolerance_sd: [1.0; 2],
         estimate,
         interval: estimate.map(about),
+        if_wrong: Estimate {
+            value: estimate,
+            interval: estimate.map(about),
+        },
         times_tolerance: Some(1.0),
         tail: Some(0.3),
         fault_probability: 0.5,

@@ -3,7 +3,7 @@
 
 use sightdrift::decision::RunPlan;
 use sightdrift::decision::diagnosis::{
-    Cause, Explanation, Finding, Mend, Mends, Suspect, Why, finding, mends, suspects,
+    Cause, Estimate, Explanation, Finding, Mend, Mends, Suspect, Why, finding, mends, suspects,
 };
 use sightdrift::figure::{Bench, Family, Plan, Source};
 use sightdrift::sampling::{Stream, StreamKey, normal_quantile_wichura_1988};
@@ -85,6 +85,7 @@ pub fn known_within(plan: &Plan, faults: &[Fault], left_open: f64) -> Why {
         look: plan.mean_values(Family::Look),
         relief_was_read: false,
         suspects: 0,
+        weighed: 0,
         tried: 0,
     }
 }
@@ -150,6 +151,10 @@ fn causes(plan: &Plan, faults: &[Fault], build: &[f64]) -> Vec<Cause> {
             tolerance_sd: spread.sd,
             estimate,
             interval: estimate.map(|value| [value; 2]),
+            if_wrong: Estimate {
+                value: estimate,
+                interval: estimate.map(|value| [value; 2]),
+            },
             times_tolerance: (spread.sd[0] > 0.0).then_some(times),
             tail: None,
             fault_probability: if is_fault { 0.98 } else { 0.002 },

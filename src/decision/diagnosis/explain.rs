@@ -66,6 +66,9 @@ pub(super) struct Search<'s> {
     pub candidates: Vec<Candidate>,
     /// The best first.
     pub pool: Vec<Hypothesis>,
+    /// Sets that were weighed about a linearisation.
+    pub weighed: usize,
+    /// Sets that were worked out on the full model.
     pub tried: usize,
 }
 
@@ -126,6 +129,7 @@ impl<'s> Search<'s> {
             unknowns,
             candidates,
             pool: Vec::new(),
+            weighed: 0,
             tried: 1,
         };
         let start = vec![0.0; unknowns.len];
@@ -161,6 +165,7 @@ impl<'s> Search<'s> {
             children.extend(self.children(*parent));
             self.pool[*parent].is_followed = true;
         }
+        self.weighed += children.len();
         children.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         children
             .retain(|(score, opened, _)| *score > best - FOLLOWED && known.insert(opened.clone()));

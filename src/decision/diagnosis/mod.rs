@@ -34,7 +34,9 @@ pub use laid::BETTER;
 pub use mends::{Mend, Mends, mends};
 pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
 pub use visitors::relief_shift_mm;
-pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
+pub use why::{
+    Cause, Estimate, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why,
+};
 
 use super::run_plan::RunPlan;
 use crate::figure::{Bench, Plan};

@@ -2,9 +2,9 @@
 //! mean place sees the most probable build.
 //!
 //! Levenberg–Marquardt (D. Marquardt, J. SIAM 11 (1963) 431) with central differences of the full model, within the bounds of
-//! what the cabinet lets be moved: a plate by at most a tenth of its distance along the axis and a twentieth across, turned by at
-//! most 0.1 rad, no nearer than 5 mm to a rod end or 10 mm to the peephole; the peephole by at most 10 mm across and half of
-//! its distance from the eye (all chosen).
+//! what a seat lets be moved: a plate by at most a twentieth of its distance along the axis and 15 mm across, turned by at
+//! most 2 degrees, no nearer than 5 mm to a rod end or 10 mm to the peephole; the peephole by at most 10 mm across and half of
+//! its distance from the eye (all chosen). Of moves that mend as well the least is taken: each also costs a little by its size.
 
 use super::correction::{Correction, Move, Places};
 use crate::decision::first_order::{first_gap_output, pairs, signed_outputs};
@@ -23,9 +23,13 @@ const STEPS_PER_MM: f64 = 10.0;
 const STEPS_PER_RAD: f64 = 1.0 / ARCMIN_RAD;
 /// A move that takes away less than this share of the squared faults is none (chosen).
 const LEAST_GAIN: f64 = 0.05;
-const ALONG_SHARE: f64 = 0.1;
-const ACROSS_SHARE: f64 = 0.05;
-const MOST_TURN_RAD: f64 = 0.1;
+const ALONG_SHARE: f64 = 0.05;
+const ACROSS_MM: f64 = 15.0;
+const MOST_TURN_RAD: f64 = 120.0 * ARCMIN_RAD;
+/// What a move costs beside the faults over their limits: per share of its plate's distance across (and turned, at the outermost
+/// hole) and along (chosen: 1 mm in 500 weighs as a fiftieth and a hundredth of a limit).
+const ACROSS_COST: f64 = 10.0;
+const ALONG_COST: f64 = 5.0;
 const CLEAR_OF_RODS_MM: f64 = 5.0;
 const CLEAR_OF_PEEPHOLE_MM: f64 = 10.0;
 const PEEPHOLE_ACROSS_MM: f64 = 10.0;
@@ -73,15 +77,14 @@ impl Movable {
             } => {
                 let open =
                     |is_open: bool, most: f64| if is_open { [-most, most] } else { [0.0; 2] };
-                let across_mm = ACROSS_SHARE * plan.design.plates[plate.index()].z_mm;
                 let along = if along {
                     depth_bounds_mm(plan, base, plate)
                 } else {
                     [0.0; 2]
                 };
                 vec![
-                    open(across, across_mm),
-                    open(across, across_mm),
+                    open(across, ACROSS_MM),
+                    open(across, ACROSS_MM),
                     open(across, MOST_TURN_RAD),
                     along,
                 ]
@@ -91,6 +94,23 @@ impl Movable {
                 let across = [-PEEPHOLE_ACROSS_MM, PEEPHOLE_ACROSS_MM];
                 vec![across, across, [-most, most]]
             }
+        }
+    }
+
+    /// What each of its numbers costs beside the faults, per unit.
+    fn costs(self, plan: &Plan) -> Vec<f64> {
+        match self {
+            Self::Plate { plate, .. } => {
+                let z_mm = plan.design.plates[plate.index()].z_mm;
+                let across = ACROSS_COST / z_mm;
+                vec![
+                    across,
+                    across,
+                    across * reach_mm(plan, plate),
+                    ALONG_COST / z_mm,
+                ]
+            }
+            Self::Peephole => vec![0.0; 3],
         }
     }
 
@@ -192,7 +212,7 @@ fn depth_bounds_mm(plan: &Plan, base: &[f64], plate: Plate) -> [f64; 2] {
     }
 }
 
-/// Signed outputs over their limits, for the visitor of mean acuity.
+/// Signed outputs over their limits, for the visitor of mean acuity; then what the moves cost.
 struct Faults<'a> {
     plan: &'a Plan,
     look: &'a [f64],
@@ -212,6 +232,11 @@ impl Faults<'_> {
         for (fault, per_limit) in faults.iter_mut().zip(&self.per_limit) {
             *fault *= per_limit;
         }
+        let costs = self
+            .movables
+            .iter()
+            .flat_map(|movable| movable.costs(self.plan));
+        faults.extend(costs.zip(numbers).map(|(cost, number)| cost * number));
         Some(faults)
     }
 }

@@ -82,7 +82,8 @@ pub fn diagnosis_json(told: &Diagnosed<'_>) -> Value {
         "eye_relief_was_read": why.relief_was_read,
         "mean_eye": values_json(plan, &why.look, false),
         "suspects": why.suspects,
-        "combinations_tried": why.tried,
+        "combinations_weighed": why.weighed,
+        "combinations_worked_out": why.tried,
         "possible_builds": why.possible.len(),
         "mends": {
             "least": mends.least,
@@ -149,10 +150,10 @@ fn cause_json(cause: &Cause, told: &Diagnosed<'_>) -> Value {
             .map(|v| shown(*v))
             .collect::<Vec<_>>()
     };
-    let intervals: Vec<[f64; 2]> = cause.interval[..count]
-        .iter()
-        .map(|ends| ends.map(shown))
-        .collect();
+    let limits = |interval: &[[f64; 2]; 2]| -> Vec<[f64; 2]> {
+        let each = interval[..count].iter();
+        each.map(|ends| ends.map(shown)).collect()
+    };
     let mut all = Map::new();
     let mut put = |key: String, value: Value| all.insert(key, value);
     put("cause".into(), json!(cause.words));
@@ -163,7 +164,16 @@ fn cause_json(cause: &Cause, told: &Diagnosed<'_>) -> Value {
         json!(each(&cause.tolerance_sd)),
     );
     put(format!("estimate_{unit}"), json!(each(&cause.estimate)));
-    put(format!("interval_{unit}"), json!(intervals));
+    put(format!("interval_{unit}"), json!(limits(&cause.interval)));
+    let if_wrong = &cause.if_wrong;
+    put(
+        format!("estimate_if_wrong_{unit}"),
+        json!(each(&if_wrong.value)),
+    );
+    put(
+        format!("interval_if_wrong_{unit}"),
+        json!(limits(&if_wrong.interval)),
+    );
     put("times_tolerance_sd".into(), json!(cause.times_tolerance));
     put("tail_by_tolerance_alone".into(), json!(cause.tail));
     put("fault_probability".into(), json!(cause.fault_probability));

@@ -393,10 +393,11 @@ pub(super) fn assumed_sentences(told: &Diagnosed<'_>) -> Vec<String> {
             told.run.looks
         ),
         format!(
-            "Before anything was read, each of {} suspects was given a probability of {} of having gone wrong, each reading one of {} of being misread (chosen, no source); all else is taken to be within the scenario's tolerances, normally distributed. {} combinations were tried. Probabilities and shares of what is seen off follow from the model in the first order and have no interval of their own.",
+            "Before anything was read, each of {} suspects was given a probability of {} of having gone wrong, each reading one of {} of being misread (chosen, no source); all else is taken to be within the scenario's tolerances, normally distributed. {} combinations of suspects were weighed, and the {} likeliest worked out in full. Probabilities and shares of what is seen off follow from the model in the first order and have no interval of their own.",
             count_words(why.suspects as u64),
             chance_words(FAULT_PRIOR),
             chance_words(MISREAD_PRIOR),
+            count_words(why.weighed as u64),
             count_words(why.tried as u64)
         ),
         format!(

@@ -61,8 +61,6 @@ impl Chance {
 pub fn sheet(plan: &Plan, seed: u64, with_fault: bool, with_perspective: bool) -> Bench {
     let mut chance = Chance::of(seed);
     let sampler = Sampler::plain(seed);
-    let build = fill_build(plan, &sampler, 0);
-    let look = fill_look(plan, &sampler, 0, 0);
     let frames = frames(&mut chance, with_perspective);
     // a picture of a plate has some 8 px a mm, x to the right and y down
     let pictures = Frames {
@@ -80,12 +78,15 @@ pub fn sheet(plan: &Plan, seed: u64, with_fault: bool, with_perspective: bool) -
         ..Bench::default()
     };
     let measurands = all_measurands(plan);
+    // a line that hangs loose is no build that can be measured: the next one then
+    let mut tried = 0_u64..;
     let numbers = loop {
-        let (mut build, mut look) = (build.clone(), look.clone());
+        let nth = tried.next().expect("builds without end");
+        let mut build = fill_build(plan, &sampler, nth);
+        let mut look = fill_look(plan, &sampler, nth, 0);
         if with_fault {
             put_off(plan, &mut build, &mut look, &mut chance);
         }
-        // a line that hangs loose is no build that can be measured: another fault then
         let shown = |frames| shown(plan, &measurands, &bench, &build, &look, frames);
         if let (Ok(scanned), Ok(pictured)) = (shown(&frames), shown(&pictures)) {
             break pick_pictured(&measurands, scanned, pictured);

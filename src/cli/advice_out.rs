@@ -13,6 +13,7 @@ use crate::scenario::Scenario;
 use crate::trial::RunHooks;
 use maud::Markup;
 use serde_json::Value;
+use std::path::{Path, PathBuf};
 
 /// A command that answers a question.
 #[derive(Debug, Clone, Copy)]
@@ -41,8 +42,8 @@ pub(super) struct Told {
     pub text: String,
     /// The drawings, which the page holds too.
     pub drawings: Vec<Drawing>,
-    /// The scenario with the answer put in, as a file, where there is one.
-    pub scenario_file: Option<(String, String)>,
+    /// Other files by name, such as the scenario with the answer put in.
+    pub more_files: Vec<(String, String)>,
 }
 
 /// Whether a file of this name belongs to the advice `name` with drawings of these names.
@@ -68,49 +69,102 @@ pub(super) fn advise<T: Send>(
         looks: options.looks.unwrap_or(scenario.run.looks),
         ..brief_run(&scenario.run, options.builds)
     };
-    let command = format!(
-        "sightdrift {} {} --seed {} --builds {} --looks {}",
-        advice.name,
-        shell_word(&options.scenario),
-        run.seed,
-        run.builds,
-        run.looks
-    );
-    let about = about(&options.scenario, command, &scenario);
-    let out = options.out.clone().unwrap_or_else(|| {
-        let name = short_name(&options.scenario);
-        usual_place(&format!("{name}-{}", advice.name))
-    });
-    let folder = ReportFolder::prepare(&out, options.overwrite, advice.is_own_file)?;
-    for warning in &about.warnings {
-        tell(&format!("warning: {warning}"));
-    }
-    if scenario.run.sampling != Sampling::Plain {
-        tell(&format!(
-            "note: {} compares designs by plain random numbers; the scenario's sampling plays no part in it",
-            advice.name
-        ));
-    }
-    let (done, is_interrupted) = work_in_pool(options.threads, advice.counts, |hooks| {
-        work(&scenario, &run, hooks)
-    })?;
-    let stop = |_| Stop::Interrupted("nothing was written".to_owned());
-    let told = put(&scenario, &done.map_err(stop)?, &about)?;
-    if is_interrupted {
-        return Err(stop(Interrupted));
-    }
-    let place = folder.path().to_owned();
-    let page = advice_page_html(&about, told.question, &told.sections, &scenario.plan, &run);
-    let mut files = told.files()?;
-    files.push(("report.html".to_owned(), page.into_bytes()));
-    folder.finish(&files)?;
-    if options.json {
-        print_json(&told.json)?;
-    } else {
-        print(told.text.as_bytes())?;
-    }
-    tell(&format!("report: {}", place.join("report.html").display()));
+    let asked = Asked {
+        advice,
+        file: &options.scenario,
+        scenario: &scenario,
+        run,
+        operands: String::new(),
+        out: options.out.as_deref(),
+        overwrite: options.overwrite,
+        json: options.json,
+        threads: options.threads,
+    };
+    asked.answer(
+        |hooks| work(&scenario, &run, hooks).map_err(|Interrupted| nothing_written()),
+        |found, about| put(&scenario, found, about),
+    )?;
     Ok(Exit::Done)
+}
+
+/// The end of a command that was interrupted before its folder was finished.
+pub(super) fn nothing_written() -> Stop {
+    Stop::Interrupted("nothing was written".to_owned())
+}
+
+/// A question about a scenario that was read, and where its answer goes.
+pub(super) struct Asked<'a> {
+    /// The command.
+    pub advice: Advice,
+    /// The scenario's file.
+    pub file: &'a Path,
+    pub scenario: &'a Scenario,
+    /// How much is run.
+    pub run: RunPlan,
+    /// What else the command was given that changes the answer, as it stands on a command line, with a space before each word.
+    pub operands: String,
+    /// Folder, unless it is the usual one.
+    pub out: Option<&'a Path>,
+    pub overwrite: bool,
+    pub json: bool,
+    pub threads: Option<u16>,
+}
+
+impl Asked<'_> {
+    /// Looks at the folder before anything is run, has `work` done in the pool, `put` into all its forms, writes it, and tells it;
+    /// returns where it stands.
+    pub fn answer<T: Send>(
+        &self,
+        work: impl FnOnce(&RunHooks<'_>) -> Result<T, Stop> + Send,
+        put: impl FnOnce(&T, &About) -> Result<Told, Stop>,
+    ) -> Result<PathBuf, Stop> {
+        let about = about(self.file, self.command(), self.scenario);
+        let name = self.advice.name;
+        let out = self.out.map_or_else(
+            || usual_place(&format!("{}-{name}", short_name(self.file))),
+            Path::to_owned,
+        );
+        let folder = ReportFolder::prepare(&out, self.overwrite, self.advice.is_own_file)?;
+        for warning in &about.warnings {
+            tell(&format!("warning: {warning}"));
+        }
+        if self.scenario.run.sampling != Sampling::Plain {
+            tell(&format!(
+                "note: {name} compares designs by plain random numbers; the scenario's sampling plays no part in it"
+            ));
+        }
+        let (done, is_interrupted) = work_in_pool(self.threads, self.advice.counts, work)?;
+        let told = put(&done?, &about)?;
+        if is_interrupted {
+            return Err(nothing_written());
+        }
+        let place = folder.path().to_owned();
+        let plan = &self.scenario.plan;
+        let page = advice_page_html(&about, told.question, &told.sections, plan, &self.run);
+        let mut files = told.files()?;
+        files.push(("report.html".to_owned(), page.into_bytes()));
+        folder.finish(&files)?;
+        if self.json {
+            print_json(&told.json)?;
+        } else {
+            print(told.text.as_bytes())?;
+        }
+        tell(&format!("report: {}", place.join("report.html").display()));
+        Ok(place)
+    }
+
+    /// The command that makes the answer again: what does not change it (threads, places, formats) is left out.
+    fn command(&self) -> String {
+        format!(
+            "sightdrift {} {}{} --seed {} --builds {} --looks {}",
+            self.advice.name,
+            shell_word(self.file),
+            self.operands,
+            self.run.seed,
+            self.run.builds,
+            self.run.looks
+        )
+    }
 }
 
 impl Told {
@@ -125,8 +179,8 @@ impl Told {
     pub fn files(&self) -> Result<Vec<(String, Vec<u8>)>, Stop> {
         let mut files = vec![self.json_file()?];
         files.extend(drawing_files(&self.drawings));
-        let scenario = self.scenario_file.iter();
-        files.extend(scenario.map(|(name, text)| (name.clone(), text.clone().into_bytes())));
+        let more = self.more_files.iter();
+        files.extend(more.map(|(name, text)| (name.clone(), text.clone().into_bytes())));
         Ok(files)
     }
 }

@@ -36,6 +36,8 @@ pub(super) enum Command {
     See(SeeOptions),
     /// Print the sheet to fill in at the bench: all that can be measured of a build, and a picture of what to measure
     Measure(MeasureOptions),
+    /// What spoiled a build that was measured, what is the least that mends it, and a one-page failure record
+    Diagnose(DiagnoseOptions),
     /// How likely a build is to fail where that is too rare for `assess` to meet it (yields beyond 99.9 %)
     Rare(RareOptions),
     /// How big the peephole may be, how small it must not be, and why
@@ -294,6 +296,39 @@ pub(super) struct CompareOptions {
     /// Looks at each build, instead of the first scenario's
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=MOST_LOOKS))]
     pub looks: Option<u64>,
+    /// Threads [default: one per core]; the results are the same bytes for any number
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct DiagnoseOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// The filled-in sheets of one build, CSV files as `measure` prints them
+    #[arg(required = true, value_name = "SHEET.csv")]
+    pub sheets: Vec<PathBuf>,
+    /// Folder for the answer [default: reports/NAME-diagnose, after the scenario's file]
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// Replace an answer that is already there
+    #[arg(long)]
+    pub overwrite: bool,
+    /// Print the answer as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
+    /// Go on where the sheet has plain blunders (swapped columns, inches, exchanged names), as if they were put right
+    #[arg(long)]
+    pub put_right: bool,
+    /// Seed of all random numbers, instead of the scenario's
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
+    pub seed: Option<u64>,
+    /// Builds that the readings leave possible, on which everything else is worked out
+    #[arg(long, value_name = "COUNT", default_value_t = 256, value_parser = clap::value_parser!(u64).range(64..=10_000))]
+    pub builds: u64,
+    /// Looks at each of them
+    #[arg(long, value_name = "COUNT", default_value_t = 16, value_parser = clap::value_parser!(u64).range(1..=MOST_LOOKS))]
+    pub looks: u64,
     /// Threads [default: one per core]; the results are the same bytes for any number
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,

@@ -237,7 +237,7 @@ fn finish(
         json: comparison_json(compared),
         text: comparison_text(compared),
         drawings,
-        scenario_file: None,
+        more_files: Vec::new(),
     };
     if is_interrupted {
         return Err(nothing_written());

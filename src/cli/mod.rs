@@ -8,6 +8,7 @@ mod begin;
 mod check;
 mod compare;
 mod counts_file;
+mod diagnose;
 mod files;
 #[cfg(test)]
 mod instruction_sets;
@@ -91,6 +92,7 @@ pub fn run() -> Exit {
         Command::Peephole(options) => peephole::peephole(&options),
         Command::Tolerances(options) => tolerances::tolerances(&options),
         Command::Compare(options) => compare::compare(&options),
+        Command::Diagnose(options) => diagnose::diagnose(&options),
         Command::Begin(options) => begin::begin(&options),
         Command::Completions { shell } => {
             let mut script = Vec::new();

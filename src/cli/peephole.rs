@@ -46,6 +46,6 @@ pub(super) fn put(
         json: peephole_json(answer, plan, about),
         text: peephole_text(answer, plan, about),
         drawings,
-        scenario_file: None,
+        more_files: Vec::new(),
     })
 }

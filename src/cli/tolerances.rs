@@ -71,6 +71,9 @@ pub(super) fn put(scenario: &Scenario, found: &Tolerances, about: &About) -> Res
         json: tolerances_json(found, plan, &set_warnings, about),
         text: tolerances_text(found, plan, &set_warnings, about),
         drawings,
-        scenario_file: with_the_set(found, about).map(|text| (WITH_THE_SET.to_owned(), text)),
+        more_files: with_the_set(found, about)
+            .map(|text| (WITH_THE_SET.to_owned(), text))
+            .into_iter()
+            .collect(),
     })
 }

@@ -3,10 +3,12 @@
 mod about;
 mod advice_page;
 mod bench_sheet;
+mod bench_words;
 mod cautions;
 mod compared;
 mod comparison;
 mod depths;
+mod diagnosis;
 pub mod drawing;
 mod headroom;
 mod json;
@@ -29,10 +31,15 @@ mod words;
 pub use about::{About, SourceRow};
 pub use advice_page::advice_page_html;
 pub use bench_sheet::{FilledSheet, bench_sheet_csv, only_where_asked_for};
+pub use bench_words::{surprise_words, value_words};
 pub use cautions::{Caution, cautions};
 pub use compared::{Changed, Compared, differences, side_names};
 pub use comparison::{
     COMPARISON_SCHEMA, comparison_json, comparison_section, comparison_sentences, comparison_text,
+};
+pub use diagnosis::{
+    BuildVerdict, DIAGNOSIS_SCHEMA, Diagnosed, build_verdict, diagnosis_json, diagnosis_section,
+    diagnosis_sentences, diagnosis_text, record_html,
 };
 pub use headroom::{headroom_json, headroom_section, headroom_text};
 pub use json::{RESULTS_SCHEMA, results_json};

@@ -1,6 +1,7 @@
 //! Files in: scenarios, explicit looks and measured columns, with messages that point at the line.
 
 mod bench;
+mod bench_cell;
 mod bench_row;
 mod bench_table;
 mod cabinet;

@@ -63,17 +63,8 @@ for n, (aside_deg, roll) in enumerate([(2, np.pi), (5, np.pi + 0.1), (10, 3.0), 
              {"shift": shift, "turn": float(np.arctan2(turned[1, 0], turned[0, 0])),
               "log_scale": float(np.log(np.hypot(turned[0, 0], turned[1, 0]))), "perspective": k, "w": w}, seen,
              f"cv2.projectPoints((w, 1), R, 0, K, None); frame from K R by {NP}, {CV}")
-    if aside_deg >= 5:
-        c, s = np.cos(np.arctan2(turned[1, 0], turned[0, 0])), np.sin(np.arctan2(turned[1, 0], turned[0, 0]))
-        size = np.hypot(turned[0, 0], turned[1, 0])
-        plain = (size * w @ np.array([[c, -s], [s, c]]).T) / (1 + w @ k)[:, None] + shift
-        rows.add(f"a similarity over 1 + k w is not what a camera {aside_deg} degrees askew sees {n}", "picture", "other_program",
-                 "the map with a similarity in the numerator, which no camera makes", "px", 0.05,
-                 "off in the second order of k: some pixels", {
-                     "shift": shift, "turn": float(np.arctan2(turned[1, 0], turned[0, 0])),
-                     "log_scale": float(np.log(size)), "perspective": k, "w": w[:1]}, plain[:1], f"{NP}", must_differ=True)
 
-# the homography of four points, by two programs: it undoes and does the picture of a frame
+# the homography of four points, by two programs, on an example worked by hand (no camera with square pixels sees that one)
 square = np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]])
 quad = np.array([[0.0, 0], [2, 0], [1.5, 1], [0.5, 1]])
 h = cv2.getPerspectiveTransform(square.astype(np.float32), quad.astype(np.float32))
@@ -87,6 +78,8 @@ def dlt(src, dst):
     h = np.linalg.svd(np.array(a))[2][-1].reshape(3, 3)
     return h / h[2, 2]
 
+
+assert np.abs(dlt(square, quad) - np.array([[2, 1, 0], [0, 2, 0], [0, 1, 1]])).max() < 1e-12
 
 # four corners through a frame, and the homography of the four pairs must take a fifth where the frame takes it
 for n in range(4):
@@ -221,7 +214,7 @@ def readings(case):
 
 
 for n, size in enumerate((1.0, 4.0), 1):
-    c = m.case("", 40 + n, size, 9.0, {"tightened": "each run", "order": list(range(len(m.NAMES))), "first_enters_front": True,
+    c = m.case("", 40 + n, size, 9.0 * size, {"tightened": "each run", "order": list(range(len(m.NAMES))), "first_enters_front": True,
                                        "friction": 0.25, "pulled_last": False}, 3.0, [0.0, -1.0], relief=12.0)
     del c["name"]
     for plate, z, centre in zip(c["plates"], (180.0, 560.0), ([0.0, 0.0], [3.0, -2.0])):

@@ -1,6 +1,8 @@
 //! Sheets of simulated builds: what the bench would read, with errors of reading, of a build with one fault or none.
 
-use sightdrift::figure::{Bench, Family, Plan, Plate, Quantity, Reading, Source, all_measurands};
+use sightdrift::figure::{
+    Bench, Family, Measurand, Plan, Plate, Quantity, Reading, Source, all_measurands,
+};
 use sightdrift::geometry::Pair;
 use sightdrift::sampling::{Stream, StreamKey, normal_quantile_wichura_1988};
 use sightdrift::scenario::read_scenario;
@@ -59,23 +61,35 @@ impl Chance {
 pub fn sheet(plan: &Plan, seed: u64, with_fault: bool, with_perspective: bool) -> Bench {
     let mut chance = Chance::of(seed);
     let sampler = Sampler::plain(seed);
-    let build = fill_build(plan, &sampler, 0);
-    let look = fill_look(plan, &sampler, 0, 0);
     let frames = frames(&mut chance, with_perspective);
+    // a picture of a plate has some 8 px a mm, x to the right and y down
+    let pictures = Frames {
+        plates: frames.plates.map(|scan| PictureFrame {
+            shift: scan.shift * 8.0,
+            turn_rad: scan.turn_rad + PI,
+            log_scale: 8_f64.ln(),
+            ..scan
+        }),
+        ..frames
+    };
     let mut bench = Bench {
         with_perspective,
         camera_pupil_mm: Some(2.0),
         ..Bench::default()
     };
     let measurands = all_measurands(plan);
+    // a line that hangs loose is no build that can be measured: the next one then
+    let mut tried = 0_u64..;
     let numbers = loop {
-        let (mut build, mut look) = (build.clone(), look.clone());
+        let nth = tried.next().expect("builds without end");
+        let mut build = fill_build(plan, &sampler, nth);
+        let mut look = fill_look(plan, &sampler, nth, 0);
         if with_fault {
             put_off(plan, &mut build, &mut look, &mut chance);
         }
-        // a line that hangs loose is no build that can be measured: another fault then
-        if let Ok(numbers) = shown(plan, &measurands, &bench, &build, &look, &frames) {
-            break numbers;
+        let shown = |frames| shown(plan, &measurands, &bench, &build, &look, frames);
+        if let (Ok(scanned), Ok(pictured)) = (shown(&frames), shown(&pictures)) {
+            break pick_pictured(&measurands, scanned, pictured);
         }
     };
     let mut numbers = numbers.into_iter();
@@ -105,6 +119,22 @@ pub fn sheet(plan: &Plan, seed: u64, with_fault: bool, with_perspective: bool) -
         });
     }
     bench
+}
+
+/// What is shown in pictures for holes in pictures, and what is shown in scans for all else.
+fn pick_pictured(
+    measurands: &[Measurand],
+    scanned: Vec<Option<f64>>,
+    pictured: Vec<Option<f64>>,
+) -> Vec<Option<f64>> {
+    let is_pictured = measurands.iter().flat_map(|of| {
+        let pictured = matches!(of.quantity, Quantity::PicturedHole(_));
+        std::iter::repeat_n(pictured, of.quantity.components())
+    });
+    is_pictured
+        .zip(scanned.into_iter().zip(pictured))
+        .map(|(is_pictured, (scanned, pictured))| if is_pictured { pictured } else { scanned })
+        .collect()
 }
 
 /// A scan or a picture of each plate, and a picture through the peephole, laid as a person lays them.
@@ -155,13 +185,6 @@ fn put_off(plan: &Plan, build: &mut [f64], look: &mut [f64], chance: &mut Chance
             mean + steps * sd
         };
     }
-}
-
-/// Readings of one quantity, by number.
-pub fn rows_of(bench: &Bench, quantity: Quantity) -> Vec<usize> {
-    (0..bench.readings.len())
-        .filter(|nth| bench.readings[*nth].of.quantity == quantity)
-        .collect()
 }
 
 /// Only these quantities of a sheet.

@@ -49,6 +49,7 @@ pub struct Fault {
 pub struct Faulty {
     pub build: Vec<f64>,
     pub look: Vec<f64>,
+    pub measurands: Vec<Measurand>,
     pub bench: Bench,
 }
 
@@ -142,40 +143,71 @@ pub fn faulty(
     for fault in faults {
         put(plan, fault, &mut build, &mut look, chance);
     }
-    let bench = Bench::default();
     let frames = picture_frames(chance);
-    let seen = shown(plan, measurands, &bench, &build, &look, &frames).ok()?;
-    let mut next = seen.into_iter();
-    let mut readings = Vec::new();
-    for (nth, of) in measurands.iter().enumerate() {
-        let mut value = [0.0; 2];
-        let mut is_seen = true;
-        let components = of.quantity.components();
-        for value in value.iter_mut().take(components) {
-            match next.next()? {
-                Some(found) => *value = found,
-                None => is_seen = false,
-            }
-        }
-        let sd = of.quantity.usual_sd().of(value[0]);
-        for value in value.iter_mut().take(components) {
-            *value += sd * chance.normal();
-        }
-        if is_seen {
-            readings.push(Reading {
-                of: *of,
-                value,
-                sd,
-                place: format!("sheet.csv:{}", nth + 2),
-                remark: None,
-            });
-        }
-    }
-    Some(Faulty {
+    let mut made = Faulty {
         build,
         look,
-        bench: Bench { readings, ..bench },
-    })
+        measurands: measurands.to_vec(),
+        bench: Bench::default(),
+    };
+    made.read_again(plan, &frames, chance).then_some(made)
+}
+
+/// A reading that stands in no file.
+pub fn plain_reading(of: Measurand, value: [f64; 2], sd: f64) -> Reading {
+    Reading {
+        of,
+        value,
+        sd,
+        place: "sheet.csv:2".into(),
+        remark: None,
+    }
+}
+
+impl Faulty {
+    /// Reads everything anew, with errors of reading; what is not seen is not read. False where the build cannot be computed.
+    pub fn read_again(&mut self, plan: &Plan, frames: &Frames, chance: &mut Chance) -> bool {
+        let bench = Bench::default();
+        let seen = shown(
+            plan,
+            &self.measurands,
+            &bench,
+            &self.build,
+            &self.look,
+            frames,
+        );
+        let Ok(seen) = seen else {
+            return false;
+        };
+        let mut next = seen.into_iter();
+        let mut readings = Vec::new();
+        for of in &self.measurands {
+            let components = of.quantity.components();
+            let found: Vec<Option<f64>> = next.by_ref().take(components).collect();
+            let sd = of.quantity.usual_sd().of(found[0].unwrap_or(1.0));
+            let mut value = [0.0; 2];
+            for (value, found) in value.iter_mut().zip(&found) {
+                *value = found.unwrap_or(0.0) + sd * chance.normal();
+            }
+            if found.iter().all(Option::is_some) {
+                readings.push(plain_reading(*of, value, sd));
+            }
+        }
+        self.bench = Bench { readings, ..bench };
+        true
+    }
+
+    /// What one more reading would be, without an error of reading.
+    pub fn reading(&self, plan: &Plan, of: Measurand) -> Reading {
+        let bench = Bench::default();
+        let frames = Frames::IDENTITY;
+        let seen = shown(plan, &[of], &bench, &self.build, &self.look, &frames).expect("computed");
+        let mut value = [0.0; 2];
+        for (value, seen) in value.iter_mut().zip(seen) {
+            *value = seen.expect("seen");
+        }
+        plain_reading(of, value, of.quantity.usual_sd().of(value[0]))
+    }
 }
 
 /// The suspect that a fault should be found as.

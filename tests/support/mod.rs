@@ -14,6 +14,7 @@ use sightdrift::trial::{
 };
 use std::sync::atomic::AtomicBool;
 
+pub mod bench_case;
 pub mod evaluations;
 pub mod faulty;
 

@@ -1,6 +1,6 @@
 //! Corrections that are tried, by themselves and in pairs, and what comes of each.
 
-use super::correction::{Correction, corrected, fresh_work};
+use super::correction::{Correction, all_redone, corrected, fresh_work};
 use super::effort::minutes;
 use super::finding::Span;
 use super::moves::{Movable, best_moves, peephole_brought_back};
@@ -190,7 +190,8 @@ impl<'a> Trial<'a> {
             }
         }
         if !movables.is_empty() {
-            let base = corrected(self.plan, &corrections, self.now, &self.mean, &self.mean);
+            let done = (&corrections[..], &all_redone(self.plan, &corrections));
+            let base = corrected(self.plan, done, self.now, &self.mean, &self.mean);
             let look = mean_look(self.plan, self.relief_after_mm(&corrections));
             corrections.extend(best_moves(self.plan, &look, base, &self.mean, &movables)?);
         }
@@ -234,12 +235,23 @@ impl<'a> Trial<'a> {
         }
     }
 
+    /// As many builds as are possible with everything done again, seen by visitors.
+    pub fn built_anew(&self) -> Brief {
+        let visitors = Visitors {
+            plan: self.plan,
+            run: self.run,
+            relief_shift_mm: 0.0,
+        };
+        visitors.look_at(&self.fresh, self.hooks)
+    }
+
     /// All possible builds after `corrections`, seen by the eye at its mean place and by visitors.
     pub fn evaluate(&self, corrections: Vec<Correction>) -> Tried {
         let relief_shift_mm = self.relief_after_mm(&corrections);
+        let done = (&corrections[..], &all_redone(self.plan, &corrections));
         let possible = self.why.possible.iter().zip(&self.fresh);
         let builds: Vec<Vec<f64>> = possible
-            .map(|(build, fresh)| corrected(self.plan, &corrections, build, fresh, &self.mean))
+            .map(|(build, fresh)| corrected(self.plan, done, build, fresh, &self.mean))
             .collect();
         let visitors = Visitors {
             plan: self.plan,

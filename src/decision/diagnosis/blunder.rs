@@ -116,8 +116,8 @@ pub fn is_pictured(quantity: Quantity) -> bool {
 pub struct Evidence {
     /// As they stand.
     pub stands: f64,
-    /// When put right.
-    pub put_right: f64,
+    /// When put right; `None` where that leaves nothing to compare.
+    pub put_right: Option<f64>,
     /// What a sound build, one piece of work six times its tolerance off, and a sound reading may be off.
     pub allowed: f64,
 }
@@ -263,18 +263,9 @@ impl Blunder {
             Some(nth) => bench.readings[nth].of.words(&plan.design),
             None => row.place.clone(),
         };
-        let unit = self
-            .rows()
-            .iter()
-            .find_map(|row| row.find(bench))
-            .map_or("", |nth| unit_of(bench.readings[nth].of.quantity));
-        let evidence = self.evidence();
-        let told = format!(
-            "{} {unit} off the plan as it stands, {} {unit} when put right; a sound build may be {} {unit} off",
-            number(evidence.stands),
-            number(evidence.put_right),
-            number(evidence.allowed),
-        );
+        let first = self.rows().first().and_then(|row| row.find(bench));
+        let unit = first.map_or("", |nth| unit_of(bench.readings[nth].of.quantity));
+        let told = self.evidence().words(unit);
         match self {
             Self::Group {
                 quantity,
@@ -283,12 +274,13 @@ impl Blunder {
                 factor,
                 ..
             } => format!(
-                "{}: {}: all {} readings: {} ({told} for the middle one of them); write them again {}",
+                "{}: {}: all {} readings: {} (the middle one of them {told}); write them again {}{}",
                 span_of(rows),
                 quantity.name(),
                 rows.len(),
                 wrong_words(*quantity, *axes, *factor, true),
                 again_words(*quantity, *factor),
+                unless_words(*quantity, *axes),
             ),
             Self::One {
                 row,
@@ -296,59 +288,65 @@ impl Blunder {
                 axes,
                 factor,
                 ..
-            } => {
-                let doubt = if self.is_gross() {
-                    String::new()
+            } => format!(
+                "{}: {}: {} ({told}){}; write it again {}",
+                row.place,
+                name(row),
+                wrong_words(*quantity, *axes, *factor, false),
+                if self.is_gross() {
+                    ""
                 } else {
-                    ", or the line is really so far off: read it again".into()
-                };
-                format!(
-                    "{}: {}: {} ({told}){doubt}; write it again {}",
-                    row.place,
-                    name(row),
-                    wrong_words(*quantity, *axes, *factor, false),
-                    again_words(*quantity, *factor),
-                )
-            }
-            Self::Exchanged { rows, .. } => format!(
+                    ", or the line is really so far off: read it again"
+                },
+                again_words(*quantity, *factor),
+            ),
+            Self::Exchanged {
+                rows: [one, other], ..
+            } => format!(
                 "{} and {}: the readings of {} and {} are exchanged ({told}); exchange them",
-                rows[0].place,
-                rows[1].place,
-                name(&rows[0]),
-                name(&rows[1]),
+                one.place,
+                other.place,
+                name(one),
+                name(other),
             ),
             Self::Copied { of, wrong, .. } => format!(
-                "{} and {}: {} has the same numbers as {}, but should be {} {unit} from there; a sound build may be {} {unit} \
-                 off; read it again, or leave the row blank",
+                "{} and {}: {} has the same numbers as {}, which are {told} for it; read it again, or leave the row blank",
                 of.place,
                 wrong.place,
                 name(wrong),
                 name(of),
-                number(evidence.stands),
-                number(evidence.allowed),
             ),
-            Self::Shifted { rows, left_out, .. } => {
-                let first = &rows[0].0;
-                let how = if *left_out {
+            Self::Shifted { rows, left_out, .. } => format!(
+                "{}: from {} on each name {} (the middle one of {} {told}); move the readings by one row from there on",
+                rows[0].0.place,
+                name(&rows[0].0),
+                if *left_out {
                     "has the reading of the next one: one was left out"
                 } else {
-                    "has the reading of the one before: one stands there twice or does not belong there"
-                };
-                format!(
-                    "{}: from {} on each name {how} ({told} for the middle one of {}); move the readings by one row from there on",
-                    first.place,
-                    name(first),
-                    rows.len(),
-                )
-            }
+                    "has the reading of the one before: one stands there twice, or does not belong there"
+                },
+                rows.len(),
+            ),
             Self::Outlier { row, .. } => format!(
-                "{}: {} is {} {unit} off where the other readings put it, and a sound build may be {} {unit} off: misread, \
-                 or really off; read it again",
+                "{}: {} is {told}: misread, or really off; read it again",
                 row.place,
                 name(row),
-                number(evidence.stands),
-                number(evidence.allowed),
             ),
+        }
+    }
+}
+
+impl Evidence {
+    /// In numbers.
+    fn words(&self, unit: &str) -> String {
+        let allowed = format!("a sound build may be {} {unit} off", number(self.allowed));
+        match self.put_right {
+            Some(put_right) => format!(
+                "{} {unit} off as it stands, {} {unit} when put right; {allowed}",
+                number(self.stands),
+                number(put_right),
+            ),
+            None => format!("{} {unit} off, and {allowed}", number(self.stands)),
         }
     }
 }
@@ -422,6 +420,19 @@ fn wrong_words(quantity: Quantity, axes: Axes, factor: f64, group: bool) -> Stri
         wrong.push(factor_words(quantity, factor).to_owned());
     }
     wrong.join("; ")
+}
+
+/// What else it may be: the plate itself.
+fn unless_words(quantity: Quantity, axes: Axes) -> &'static str {
+    let is_of_a_plate = matches!(
+        quantity,
+        Quantity::Hole(_) | Quantity::ScannedHole(_) | Quantity::PicturedHole(_)
+    );
+    if is_of_a_plate && axes != Axes::AS_WRITTEN {
+        ", unless the plate itself is pierced or mounted so"
+    } else {
+        ""
+    }
 }
 
 fn factor_words(quantity: Quantity, factor: f64) -> &'static str {

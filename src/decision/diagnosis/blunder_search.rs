@@ -6,51 +6,9 @@
 //! fewest rows beyond their limits is told; where a mirror and an exchange of two names explain the same, neither is.
 
 use super::blunder::{Axes, Blunder, Evidence, KILOGRAM_FORCE_N, POUND_FORCE_N, Row, is_pictured};
-use super::robust_fit::{Fit, Freedom, Place, lay, median};
-use super::sound::{freedom_of, sound};
-use crate::figure::{Bench, Measurand, Plan, Quantity, TakenOn, all_measurands};
-use crate::geometry::Pair;
-
-/// How many times closer rows must come when put right: chance brings one row in twenty-five so much closer to a place in the
-/// plane, and a mistake of the pen some hundred times (chosen).
-pub const BETTER: f64 = 5.0;
-
-/// Standard uncertainties by which a careless reading may be off.
-const CARELESS: f64 = 5.0;
-
-/// One thing that a sheet asks for, and what was read of it.
-#[derive(Debug, Clone, PartialEq)]
-struct Slot {
-    of: Measurand,
-    expected: Pair,
-    reach: f64,
-    held: Option<Held>,
-}
-
-/// A reading.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Held {
-    nth: usize,
-    value: [f64; 2],
-    sd: f64,
-}
-
-/// Slots that lie on the plan as a whole.
-#[derive(Debug, Clone, PartialEq)]
-struct Group {
-    freedom: Freedom,
-    slots: Vec<Slot>,
-}
-
-/// A group, how it lies, and which of its slots are beyond their limits.
-#[derive(Debug, Clone)]
-struct Laid {
-    group: Group,
-    off: Vec<Option<f64>>,
-    limit: Vec<f64>,
-    beyond: Vec<usize>,
-    turn_rad: f64,
-}
+use super::laid::{BETTER, Group, Held, Laid, groups, row};
+use super::robust_fit::{Freedom, median};
+use crate::figure::{Bench, Measurand, Plan, Quantity};
 
 /// A mistake that may explain a group.
 struct Candidate {
@@ -69,102 +27,15 @@ pub fn blunders(plan: &Plan, bench: &Bench) -> Vec<Blunder> {
     found
 }
 
-/// The slots of every quantity that was read at all, what is seen through the peephole as one.
-fn groups(plan: &Plan, bench: &Bench) -> Option<Vec<Group>> {
-    let blank = all_measurands(plan);
-    let mut slots: Vec<(Measurand, Option<Held>)> = Vec::new();
-    let mut bounds = Vec::new();
-    let families = [
-        (Quantity::SeenEnd, Some(Quantity::SeenMiddle)),
-        (Quantity::SeenMiddle, None),
-    ];
-    for quantity in Quantity::ALL {
-        let with = match families.iter().find(|(first, _)| *first == quantity) {
-            Some((_, Some(with))) => Some(*with),
-            Some((_, None)) => continue,
-            None => None,
-        };
-        let first = slots.len();
-        for quantity in [Some(quantity), with].into_iter().flatten() {
-            slots.extend(slots_of(quantity, &blank, bench));
-        }
-        if slots.len() > first {
-            bounds.push((
-                first..slots.len(),
-                freedom_of(quantity, bench.with_perspective),
-            ));
-        }
-    }
-    let measurands: Vec<Measurand> = slots.iter().map(|(of, _)| *of).collect();
-    let members: Vec<(Vec<usize>, Freedom)> = bounds
-        .iter()
-        .map(|(members, freedom)| (members.clone().collect(), *freedom))
-        .collect();
-    let sound = sound(plan, bench, &measurands, &members)?;
-    let group = |(members, freedom): (Vec<usize>, Freedom)| Group {
-        freedom,
-        slots: members
-            .into_iter()
-            .filter_map(|member| {
-                let (of, held) = slots[member];
-                let sound = sound[member]?;
-                Some(Slot {
-                    of,
-                    expected: sound.expected,
-                    reach: sound.allowed(),
-                    held,
-                })
-            })
-            .collect(),
-    };
-    Some(members.into_iter().map(group).collect())
-}
-
-/// Readings of a quantity, in the sheet's order, with the blank rows of it between them; nothing, where none was read.
-fn slots_of(
-    quantity: Quantity,
-    blank: &[Measurand],
-    bench: &Bench,
-) -> Vec<(Measurand, Option<Held>)> {
-    let mut slots: Vec<(Measurand, Option<Held>)> = bench
-        .readings
-        .iter()
-        .enumerate()
-        .filter(|(_, reading)| reading.of.quantity == quantity)
-        .map(|(nth, reading)| {
-            let mut value = reading.value;
-            if quantity.components() == 1 {
-                value[1] = 0.0;
-            }
-            let held = Held {
-                nth,
-                value,
-                sd: reading.sd,
-            };
-            (reading.of, Some(held))
-        })
-        .collect();
-    // a line's drop is read where the sheet says, so that a blank row of it has no place
-    let has_rows = quantity.taken_on() != TakenOn::Cabinet && quantity != Quantity::Drop;
-    if slots.is_empty() || !has_rows {
-        return slots;
-    }
-    for of in blank.iter().filter(|of| of.quantity == quantity) {
-        let is_it = |(one, _): &(Measurand, Option<Held>)| one.line == of.line && one.end == of.end;
-        if !slots.iter().any(is_it) {
-            slots.push((*of, None));
-        }
-    }
-    let nth = |of: &Measurand| of.end.or(of.line);
-    slots.sort_by_key(|(of, _)| nth(of));
-    slots
-}
-
 /// Mistakes of one group, one after the other, each on what is put right before.
 fn of_group(group: Group, bench: &Bench, found: &mut Vec<Blunder>) {
     let Some(mut laid) = Laid::of(group) else {
         return;
     };
+    if let Some(candidate) = factor_on_all(&laid, bench) {
+        found.push(candidate.blunder);
+        laid = candidate.after;
+    }
     if laid.beyond.is_empty() {
         return;
     }
@@ -196,6 +67,7 @@ fn of_group(group: Group, bench: &Bench, found: &mut Vec<Blunder>) {
 enum Told {
     One(Box<Candidate>),
     Nothing,
+    /// A mistake of the whole group and one of some rows explain as much.
     CannotTell,
 }
 
@@ -225,26 +97,15 @@ fn whole_or_exchanged(laid: &Laid, bench: &Bench) -> Told {
     let Some(best) = candidates.next() else {
         return Told::Nothing;
     };
-    if !best.whole && matches!(best.blunder, Blunder::Exchanged { .. }) {
-        let rival = candidates.find(|other| other.whole);
-        let is_as_good = |rival: &Candidate| {
-            rival.after.beyond.len() == best.after.beyond.len()
-                && rival.after.cost() <= 2.0 * best.after.cost() + 0.01
-        };
-        return match rival {
-            Some(rival) if is_as_good(&rival) => Told::CannotTell,
-            _ => Told::One(Box::new(best)),
-        };
-    }
-    let rival = candidates
-        .find(|other| other.whole != best.whole || !matches!(other.blunder, Blunder::Group { .. }));
-    let is_as_good = |rival: &Candidate| {
-        rival.after.beyond.len() == best.after.beyond.len()
-            && best.after.cost() >= 0.5 * rival.after.cost() - 0.01
+    let is_as_good = |rival: Candidate| {
+        rival.whole != best.whole
+            && rival.after.beyond.len() == best.after.beyond.len()
+            && rival.after.cost() <= 2.0 * best.after.cost() + 0.01
     };
-    match rival {
-        Some(rival) if best.whole && is_as_good(&rival) => Told::CannotTell,
-        _ => Told::One(Box::new(best)),
+    if candidates.any(is_as_good) {
+        Told::CannotTell
+    } else {
+        Told::One(Box::new(best))
     }
 }
 
@@ -259,6 +120,53 @@ fn factors(quantity: Quantity) -> &'static [f64] {
         _ if is_pictured(quantity) => &[],
         _ => &LENGTHS,
     }
+}
+
+/// Tones all an octave off, or tensions all in another unit: one line may be slack by as much, but not all alike.
+fn factor_on_all(laid: &Laid, bench: &Bench) -> Option<Candidate> {
+    let quantity = laid.quantity();
+    if !matches!(quantity, Quantity::Tension | Quantity::Tone) || laid.readings() < 3 {
+        return None;
+    }
+    let middle_log = |laid: &Laid| {
+        let slots = laid.group.slots.iter();
+        let logs = slots.filter_map(|slot| Some(libm::log(slot.held?.value[0] / slot.expected.x)));
+        median(logs.collect())
+    };
+    let stands = middle_log(laid).abs();
+    if !(stands > laid.group.together) {
+        return None;
+    }
+    let tried = factors(quantity).iter().filter_map(|factor| {
+        let group = laid.rewritten(Axes::AS_WRITTEN, *factor);
+        let after = Laid::of(group)?;
+        let put_right = middle_log(&after).abs();
+        let is_told = put_right <= laid.group.together && BETTER * put_right <= stands;
+        is_told.then_some((put_right, *factor, after))
+    });
+    let (_, factor, after) = tried.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let all: Vec<usize> = (0..laid.group.slots.len()).collect();
+    let blunder = Blunder::Group {
+        quantity,
+        rows: laid.held().map(|held| row(bench, held.nth)).collect(),
+        axes: Axes::AS_WRITTEN,
+        factor,
+        evidence: Evidence {
+            allowed: median(
+                laid.group
+                    .slots
+                    .iter()
+                    .map(|slot| slot.expected.x)
+                    .collect(),
+            ) * (1.0 - libm::exp(-laid.group.together)),
+            ..laid.evidence(&after, &all)
+        },
+    };
+    Some(Candidate {
+        blunder,
+        after,
+        whole: true,
+    })
 }
 
 fn whole_groups(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
@@ -277,14 +185,7 @@ fn whole_groups(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
     }
     ways.into_iter()
         .filter_map(|(axes, factor)| {
-            let mut group = laid.group.clone();
-            for slot in &mut group.slots {
-                let quantity = slot.of.quantity;
-                if let Some(held) = &mut slot.held {
-                    *held = held.rewritten(quantity, axes, factor);
-                }
-            }
-            let after = Laid::of(group)?;
+            let after = Laid::of(laid.rewritten(axes, factor))?;
             let rows = laid.held().map(|held| row(bench, held.nth)).collect();
             let blunder = Blunder::Group {
                 quantity,
@@ -318,14 +219,7 @@ fn whole_axes(laid: &Laid) -> Vec<Axes> {
         0.0
     };
     let tilt = |axes: &Axes| -> Option<f64> {
-        let mut group = laid.group.clone();
-        for slot in &mut group.slots {
-            let quantity = slot.of.quantity;
-            if let Some(held) = &mut slot.held {
-                *held = held.rewritten(quantity, *axes, 1.0);
-            }
-        }
-        let turn_rad = Laid::of(group)?.turn_rad - upright_rad;
+        let turn_rad = Laid::of(laid.rewritten(*axes, 1.0))?.turn_rad - upright_rad;
         Some(libm::cos(turn_rad))
     };
     let mirrors = Axes::others().filter(|axes| axes.mirrors());
@@ -411,9 +305,17 @@ fn shifted(laid: &Laid, rows: &[usize], left_out: bool, bench: &Bench) -> Option
     })
 }
 
+/// Most rows beyond their limits among which single rows and pairs are looked at: where more are, something is wrong with all.
+fn most_single(laid: &Laid) -> usize {
+    (laid.readings() / 2).clamp(4, 12)
+}
+
 /// Pairs of rows that fit when exchanged, the best first.
 fn exchanges(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
     let mut candidates = Vec::new();
+    if laid.beyond.len() > most_single(laid) {
+        return candidates;
+    }
     for (nth, &one) in laid.beyond.iter().enumerate() {
         for &other in &laid.beyond[nth + 1..] {
             let mut group = laid.group.clone();
@@ -472,8 +374,7 @@ fn copies(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
         })?;
         let mut group = laid.group.clone();
         group.slots[*wrong].held = None;
-        let mut evidence = laid.evidence_of(*wrong);
-        evidence.put_right = 0.0;
+        let evidence = laid.evidence_of(*wrong);
         Some(Candidate {
             blunder: Blunder::Copied {
                 of: row(bench, slots[of].held?.nth),
@@ -489,6 +390,9 @@ fn copies(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
 
 /// Rows that fit on other axes or in another unit by themselves.
 fn single_rows(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
+    if laid.beyond.len() > most_single(laid) {
+        return Vec::new();
+    }
     let one_row = |slot: &usize| -> Option<Candidate> {
         let of = laid.group.slots[*slot].of;
         let held = laid.group.slots[*slot].held?;
@@ -505,6 +409,7 @@ fn single_rows(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
             let mut group = laid.group.clone();
             group.slots[*slot].held = Some(held.rewritten(of.quantity, axes, factor));
             let after = Laid::of(group)?;
+            let after_off = after.off[*slot]?;
             laid.is_put_right(&after, *slot).then(|| {
                 let evidence = laid.evidence(&after, &[*slot]);
                 let blunder = Blunder::One {
@@ -519,7 +424,7 @@ fn single_rows(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
                     after,
                     whole: false,
                 };
-                (evidence.put_right, candidate)
+                (after_off, candidate)
             })
         });
         tried
@@ -527,126 +432,4 @@ fn single_rows(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
             .map(|(_, candidate)| candidate)
     };
     laid.beyond.iter().filter_map(one_row).collect()
-}
-
-fn row(bench: &Bench, nth: usize) -> Row {
-    Row {
-        nth,
-        place: bench.readings[nth].place.clone(),
-    }
-}
-
-impl Held {
-    fn rewritten(self, quantity: Quantity, axes: Axes, factor: f64) -> Self {
-        Self {
-            value: axes.of(quantity, self.value).map(|value| value * factor),
-            ..self
-        }
-    }
-}
-
-impl Laid {
-    /// Lays a group over the plan; `None` where too little was read.
-    fn of(group: Group) -> Option<Self> {
-        let held: Vec<usize> = (0..group.slots.len())
-            .filter(|slot| group.slots[*slot].held.is_some())
-            .collect();
-        if held.len() < group.freedom.fewest() {
-            return None;
-        }
-        let places: Vec<Place> = held
-            .iter()
-            .filter_map(|slot| {
-                let slot = &group.slots[*slot];
-                let held = slot.held?;
-                Some(Place {
-                    expected: slot.expected,
-                    read: Pair::from(held.value),
-                    reach: slot.reach,
-                    noise: CARELESS * held.sd,
-                })
-            })
-            .collect();
-        let fit: Fit = lay(&places, group.freedom)?;
-        let mut off = vec![None; group.slots.len()];
-        let mut limit = vec![0.0; group.slots.len()];
-        let mut beyond = Vec::new();
-        for (place, slot) in held.iter().enumerate() {
-            off[*slot] = Some(fit.off[place]);
-            limit[*slot] = fit.limit[place];
-            if fit.is_beyond(place) {
-                beyond.push(*slot);
-            }
-        }
-        Some(Self {
-            group,
-            off,
-            limit,
-            beyond,
-            turn_rad: fit.frame.turn_rad,
-        })
-    }
-
-    fn quantity(&self) -> Quantity {
-        self.group.slots[0].of.quantity
-    }
-
-    fn held(&self) -> impl Iterator<Item = Held> + '_ {
-        self.group.slots.iter().filter_map(|slot| slot.held)
-    }
-
-    fn readings(&self) -> usize {
-        self.held().count()
-    }
-
-    /// Truncated squares of what is off over its limit.
-    fn cost(&self) -> f64 {
-        let each = self.off.iter().zip(&self.limit);
-        each.filter_map(|(off, limit)| off.map(|off| (off / limit).powi(2).min(1.0)))
-            .sum()
-    }
-
-    /// Whether the slot was beyond its limit, is within it afterwards, and far closer.
-    fn is_put_right(&self, after: &Self, slot: usize) -> bool {
-        let (Some(off), Some(put_right)) = (self.off[slot], after.off[slot]) else {
-            return false;
-        };
-        let is_better = BETTER * put_right <= off;
-        // nothing else may be spoiled by it
-        let spoils = after.beyond.iter().any(|slot| !self.beyond.contains(slot));
-        is_better && put_right <= after.limit[slot] && !spoils
-    }
-
-    /// Whether the middle one of the slots that were beyond their limits is far closer afterwards.
-    fn is_better(&self, after: &Self, slots: &[usize]) -> bool {
-        let evidence = self.evidence(after, slots);
-        BETTER * evidence.put_right <= evidence.stands
-    }
-
-    /// The middle one of these slots' distances, before and after. What a shift leaves blank is left out.
-    fn evidence(&self, after: &Self, slots: &[usize]) -> Evidence {
-        let middle = |of: &Self| median(slots.iter().filter_map(|slot| of.off[*slot]).collect());
-        Evidence {
-            stands: middle(self),
-            put_right: middle(after),
-            allowed: median(slots.iter().map(|slot| self.limit[*slot]).collect()),
-        }
-    }
-
-    fn evidence_of(&self, slot: usize) -> Evidence {
-        let off = self.off[slot].unwrap_or(f64::INFINITY);
-        Evidence {
-            stands: off,
-            put_right: off,
-            allowed: self.limit[slot],
-        }
-    }
-
-    fn outlier(&self, slot: usize, bench: &Bench) -> Blunder {
-        let nth = self.group.slots[slot].held.map_or(0, |held| held.nth);
-        Blunder::Outlier {
-            row: row(bench, nth),
-            evidence: self.evidence_of(slot),
-        }
-    }
 }

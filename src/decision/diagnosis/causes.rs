@@ -4,7 +4,7 @@ use super::explain::{Hypothesis, Search};
 use super::mixture::{Part, interval, mean};
 use super::suspect::Suspect;
 use super::unknowns::{Item, State, Unknowns};
-use super::why::Cause;
+use super::why::{Cause, Estimate};
 use crate::decision::first_order::{first_gap_output, signed_outputs};
 use crate::figure::{Bench, Family, Law, Measurand, Plan, Source};
 use crate::sampling::Distribution;
@@ -42,9 +42,14 @@ pub(super) fn causes(plan: &Plan, bench: &Bench, search: &Search<'_>) -> Vec<Cau
             let item = &search.unknowns.items[nth];
             let said: Vec<Said> = weighed
                 .iter()
-                .map(|(weight, set)| said(search, which, item, *weight, set))
+                .map(|(weight, set)| said(item, *weight, set))
+                .collect();
+            let if_wrong: Vec<Said> = weighed
+                .iter()
+                .map(|(weight, set)| said_if_wrong(search, which, item, *weight, set))
                 .collect();
             Some(Cause {
+                if_wrong: estimate(item, &if_wrong),
                 fault_probability,
                 share: shares[nth],
                 known: known(item, weighed[0].1),
@@ -63,30 +68,40 @@ pub(super) fn causes(plan: &Plan, bench: &Bench, search: &Search<'_>) -> Vec<Cau
 }
 
 /// What an item comes to under one explanation: the explanation's weight, mean and covariance (xx, xy, yy) of its standard
-/// coordinates. Where it is none of the explanation's suspects it is suspected beside them: else its tolerance, which is the
-/// prior of what went right, would argue away what was read of it.
+/// coordinates.
 struct Said {
     weight: f64,
     mean: [f64; 2],
     covariance: [f64; 3],
 }
 
-fn said(search: &Search<'_>, nth: usize, item: &Item, weight: f64, set: &Hypothesis) -> Said {
+/// Under the explanation as it stands.
+fn said(item: &Item, weight: f64, set: &Hypothesis) -> Said {
+    let [first, second] = [item.at, item.at + item.components - 1];
+    Said {
+        weight,
+        mean: [set.at[first], set.at[second]],
+        covariance: [
+            set.linear.covariance(first, first),
+            set.linear.covariance(first, second),
+            set.linear.covariance(second, second),
+        ],
+    }
+}
+
+/// With candidate `nth` suspected beside the explanation's own suspects.
+fn said_if_wrong(
+    search: &Search<'_>,
+    nth: usize,
+    item: &Item,
+    weight: f64,
+    set: &Hypothesis,
+) -> Said {
     let candidate = &search.candidates[nth];
     if set.opened.iter().any(|(opened, _)| *opened == nth) {
-        let [first, second] = [item.at, item.at + item.components - 1];
-        return Said {
-            weight,
-            mean: [set.at[first], set.at[second]],
-            covariance: [
-                set.linear.covariance(first, first),
-                set.linear.covariance(first, second),
-                set.linear.covariance(second, second),
-            ],
-        };
+        return said(item, weight, set);
     }
-    let widths = candidate.widths.iter();
-    let gains = widths.map(|(variance, prior)| {
+    let gains = candidate.widths.iter().map(|(variance, prior)| {
         (
             set.linear.gain(candidate.opens, *variance) + prior,
             *variance,
@@ -103,15 +118,13 @@ fn said(search: &Search<'_>, nth: usize, item: &Item, weight: f64, set: &Hypothe
     }
 }
 
-fn cause(plan: &Plan, item: &Item, suspect: Suspect, said: &[Said]) -> Cause {
-    let kept = |value: f64| {
-        if item.multiplies {
-            libm::exp(value)
-        } else {
-            value
-        }
+/// Mean and interval of an item's components, kept as values, in the logarithm no more.
+fn estimate(item: &Item, said: &[Said]) -> Estimate {
+    let kept = |value: f64| kept(item, value);
+    let mut found = Estimate {
+        value: [0.0; 2],
+        interval: [[0.0; 2]; 2],
     };
-    let (mut estimate, mut limits) = ([0.0; 2], [[0.0; 2]; 2]);
     for component in 0..item.components {
         let parts: Vec<Part> = said
             .iter()
@@ -121,9 +134,26 @@ fn cause(plan: &Plan, item: &Item, suspect: Suspect, said: &[Said]) -> Cause {
                 (said.weight, value, variance.max(0.0).sqrt())
             })
             .collect();
-        estimate[component] = kept(mean(&parts));
-        limits[component] = interval(&parts, LEVEL).map(kept);
+        found.value[component] = kept(mean(&parts));
+        found.interval[component] = interval(&parts, LEVEL).map(kept);
     }
+    found
+}
+
+fn kept(item: &Item, value: f64) -> f64 {
+    if item.multiplies {
+        libm::exp(value)
+    } else {
+        value
+    }
+}
+
+fn cause(plan: &Plan, item: &Item, suspect: Suspect, said: &[Said]) -> Cause {
+    let kept = |value: f64| kept(item, value);
+    let Estimate {
+        value: estimate,
+        interval: limits,
+    } = estimate(item, said);
     let sum: f64 = said.iter().map(|said| said.weight).sum();
     let mean_of = |component: usize| {
         let all = said.iter().map(|said| said.weight * said.mean[component]);
@@ -152,6 +182,10 @@ fn cause(plan: &Plan, item: &Item, suspect: Suspect, said: &[Said]) -> Cause {
             .is_open
             .then(|| tail(plan, suspect, item, estimate))
             .flatten(),
+        if_wrong: Estimate {
+            value: estimate,
+            interval: limits,
+        },
         fault_probability: 0.0,
         share: 0.0,
         known: 0.0,

@@ -127,19 +127,25 @@ impl Correction {
     }
 }
 
-/// A build's values after `corrections`: `fresh` is what work done again gives.
+/// Which values of a build `corrections` draw anew.
+pub(super) fn all_redone(plan: &Plan, corrections: &[Correction]) -> BTreeSet<usize> {
+    corrections
+        .iter()
+        .flat_map(|correction| correction.redone(plan))
+        .collect()
+}
+
+/// A build's values after `corrections`, which draw the values of `redone` anew: `fresh` is what work done again gives.
 pub(super) fn corrected(
     plan: &Plan,
-    corrections: &[Correction],
+    (corrections, redone): (&[Correction], &BTreeSet<usize>),
     build: &[f64],
     fresh: &[f64],
     mean: &[f64],
 ) -> Vec<f64> {
     let mut values = build.to_vec();
-    for correction in corrections {
-        for at in correction.redone(plan) {
-            values[at] = fresh[at];
-        }
+    for at in redone {
+        values[*at] = fresh[*at];
     }
     for correction in corrections {
         correction.shift(plan, &mut values, fresh, mean);

@@ -9,6 +9,7 @@ use super::evidence::{Linear, Opens, Variances};
 use super::readings::Readings;
 use super::suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect};
 use super::unknowns::Unknowns;
+use crate::figure::Source;
 use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -65,6 +66,9 @@ pub(super) struct Search<'s> {
     pub candidates: Vec<Candidate>,
     /// The best first.
     pub pool: Vec<Hypothesis>,
+    /// Sets that were weighed about a linearisation.
+    pub weighed: usize,
+    /// Sets that were worked out on the full model.
     pub tried: usize,
 }
 
@@ -75,12 +79,24 @@ pub(super) fn candidates(
     wide: &[f64],
 ) -> Vec<Candidate> {
     let causes = unknowns.items.iter().filter_map(|item| {
+        let suspect = item.suspect?;
+        // a rod hangs on its line and a line lies in its hole, however badly: neither goes wrong grossly
+        let is_bounded = matches!(
+            suspect.source(),
+            Some(Source::RodTie | Source::HoleSlack(_))
+        );
+        let widths: &[(f64, f64)] = if is_bounded {
+            &[(WIDTHS[0].0, 1.0)]
+        } else {
+            &WIDTHS
+        };
         Some(Candidate {
-            suspect: item.suspect?,
+            suspect,
             opens: Opens::Unknowns(item.at, item.components),
-            widths: WIDTHS
+            widths: widths
+                .iter()
                 .map(|(width, part)| (width * width, libm::log(FAULT_PRIOR * part)))
-                .to_vec(),
+                .collect(),
         })
     });
     let mut all: Vec<Candidate> = causes.collect();
@@ -113,6 +129,7 @@ impl<'s> Search<'s> {
             unknowns,
             candidates,
             pool: Vec::new(),
+            weighed: 0,
             tried: 1,
         };
         let start = vec![0.0; unknowns.len];
@@ -148,6 +165,7 @@ impl<'s> Search<'s> {
             children.extend(self.children(*parent));
             self.pool[*parent].is_followed = true;
         }
+        self.weighed += children.len();
         children.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         children
             .retain(|(score, opened, _)| *score > best - FOLLOWED && known.insert(opened.clone()));

@@ -9,6 +9,9 @@ use crate::figure::{Bench, Measurand, Plan, Quantity, all_measurands};
 /// Jeffreys 1961, from memory).
 const NOT_TOLD_APART: f64 = 0.1;
 
+/// A reading tells two explanations apart when they lie this many uncertainties from each other in it (chosen).
+const TOLD_APART: f64 = 2.0;
+
 /// Most explanations that are told beside each other.
 const MOST: usize = 4;
 
@@ -26,7 +29,9 @@ pub(super) fn look_alikes(plan: &Plan, bench: &Bench, search: &Search<'_>) -> Ve
         vec![(of_best.clone(), probabilities[0], best)];
     for (set, probability) in search.pool.iter().zip(&probabilities).skip(1) {
         let found = suspects(set);
-        let is_other = of_best.iter().any(|suspect| !found.contains(suspect));
+        // one that does with less of the same is no other cause: how sure each is says its own probability
+        let is_other = found.iter().any(|suspect| !of_best.contains(suspect))
+            && of_best.iter().any(|suspect| !found.contains(suspect));
         if !is_other || *probability < NOT_TOLD_APART * probabilities[0] {
             continue;
         }
@@ -90,7 +95,7 @@ fn typical(plan: &Plan, measurand: &Measurand) -> f64 {
     }
 }
 
-/// The reading that tells the two likeliest apart best; `None` where none shows any difference.
+/// The reading that tells the two likeliest apart best; `None` where none does.
 fn settles(
     plan: &Plan,
     bench: &Bench,
@@ -145,5 +150,5 @@ fn settles(
         }
         row += components;
     }
-    best.filter(|best| best.apart > 0.0)
+    best.filter(|best| best.apart >= TOLD_APART)
 }

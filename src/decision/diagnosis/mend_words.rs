@@ -4,6 +4,7 @@
 //! seen from the peephole.
 
 use super::correction::{Correction, Move, Places};
+use super::moves::reach_mm;
 use super::suspect::Suspect;
 use crate::figure::{Plan, Plate, Source};
 use crate::geometry::Pair;
@@ -202,7 +203,7 @@ impl Teller<'_> {
             ));
         }
         if moved.turn_rad != 0.0 {
-            let reach_mm = self.reach_mm(moved.plate);
+            let reach_mm = (reach_mm(self.plan, moved.plate) / 10.0).ceil() * 10.0;
             let sense = if moved.turn_rad > 0.0 {
                 "clockwise"
             } else {
@@ -223,16 +224,6 @@ impl Teller<'_> {
             words.push("tighten all lines again".to_owned());
         }
         joined(&words)
-    }
-
-    /// Distance of the outermost hole from its plate's centre, mm, rounded up to a ten.
-    fn reach_mm(&self, plate: Plate) -> f64 {
-        let centre_mm = self.plan.design.plates[plate.index()].centre_mm;
-        let holes_mm = &self.plan.holes_mm[plate.index()];
-        let reach_mm = holes_mm
-            .iter()
-            .fold(0.0, |reach: f64, hole| reach.max((hole - centre_mm).norm()));
-        (reach_mm / 10.0).ceil() * 10.0
     }
 
     /// A plate whose `side` lies `tilt_rad` times its distance from the centre too far off.

@@ -57,13 +57,16 @@ pub struct Mends {
     /// Single corrections, and pairs that do better than both of their corrections alone; the best first: those that meet the
     /// target by effort, then the others by result. Of a build that needs nothing, single corrections that make it surer still.
     pub ranked: Vec<Mend>,
-    /// The least that mends it: the first of the ranked ones that meets the scenario's target, if any does; `None` of a build that
+    /// The least that mends it: the first of the ranked ones that surely meets the scenario's target, else the first that may; `None` of a build that
     /// needs nothing.
     pub least: Option<usize>,
     /// Whether none that leaves all holes as they are pierced meets it (nor the build as it is).
     pub needs_piercing: bool,
-    /// Whether the build meets the target as it is: the share of the possible builds that pass is at least the target.
+    /// Whether the build meets the target as it is: the whole interval of the share of possible builds that pass is at or over it.
     pub needs_nothing: bool,
+    /// Share of builds that pass where everything is done again as well as its tolerance says: where that falls short too, it is
+    /// the plan that does not hold, and mending this build is in vain.
+    pub built_anew: Proportion,
     /// Single corrections and pairs that were tried.
     pub tried: usize,
 }
@@ -83,7 +86,7 @@ pub fn mends(
     let trial = Trial::new(plan, why, run, &now, hooks);
     let as_is = trial.evaluate(Vec::new());
     let target = plan.design.judging.target_yield;
-    let needs_nothing = finding.passes.share().is_some_and(|share| share >= target);
+    let needs_nothing = is_at_least(&finding.passes, target);
     let singles = trial.singles(why);
     let mut all = trial.try_all(singles.iter().map(|part| vec![*part]).collect())?;
     let mut tried = all.len();
@@ -97,6 +100,7 @@ pub fn mends(
         let kept: Vec<Tried> = pairs.iter().filter(is_better).cloned().collect();
         all.extend(kept);
     }
+    let built_anew = trial.built_anew().build_yield(run);
     if hooks.is_interrupted() {
         return Err(NoDiagnosis::Interrupted);
     }
@@ -107,25 +111,36 @@ pub fn mends(
         least: if needs_nothing {
             None
         } else {
-            ranked.iter().position(|mend| mend.meets)
+            let first = |meets: fn(&Mend) -> bool| ranked.iter().position(meets);
+            first(|mend| mend.meets_surely).or_else(|| first(|mend| mend.meets))
         },
         needs_piercing: !needs_nothing && !ranked.iter().any(leaves_holes),
         needs_nothing,
+        built_anew,
         tried,
         ranked,
     })
 }
 
-/// Those that meet the target by effort, then the others by result.
+/// Whether the whole interval of a share is at or over `target`.
+fn is_at_least(share: &Proportion, target: f64) -> bool {
+    share.interval().is_some_and(|[low, _]| low >= target)
+}
+
+/// Those that surely meet the target by effort, then those that only may, then the others by result.
 fn order(a: &Mend, b: &Mend) -> std::cmp::Ordering {
     let by_effort = || a.minutes.total_cmp(&b.minutes);
     let by_share = || b.passes.count.cmp(&a.passes.count);
     let by_worst = || a.worst().total_cmp(&b.worst());
-    match (a.meets, b.meets) {
-        (true, true) => by_effort().then_with(by_share).then_with(by_worst),
-        (false, false) => by_share().then_with(by_worst).then_with(by_effort),
-        _ => b.meets.cmp(&a.meets),
-    }
+    let how_sure = |mend: &Mend| (mend.meets_surely, mend.meets);
+    let by_result = || by_share().then_with(by_worst).then_with(by_effort);
+    how_sure(b).cmp(&how_sure(a)).then_with(|| {
+        if a.meets {
+            by_effort().then_with(by_result)
+        } else {
+            by_result()
+        }
+    })
 }
 
 /// The most probable build: of the likeliest explanation, or the middle of the possible ones.
@@ -159,11 +174,11 @@ fn told(trial: &Trial<'_>, tried: &Tried, as_is: &Tried) -> Mend {
         drift: Span::of_worst(tried.drift.clone()),
         gap: has_gaps.then(|| Span::of_worst(tried.gap.clone())),
         meets: passes.share().is_some_and(|share| share >= target),
-        meets_surely: passes.interval().is_some_and(|[low, _]| low >= target),
+        meets_surely: is_at_least(&passes, target),
         passes,
         gain: tried.brief.gain_over(&as_is.brief, trial.run.level),
-        held: tried.brief.held.clone(),
-        clear: tried.brief.clear.clone(),
+        held: tried.brief.held,
+        clear: tried.brief.clear,
         corrections: tried.corrections.clone(),
     }
 }

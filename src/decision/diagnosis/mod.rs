@@ -11,6 +11,7 @@ mod effort;
 mod evidence;
 mod explain;
 mod finding;
+mod laid;
 mod look_alikes;
 mod mend_words;
 mod mends;
@@ -26,13 +27,16 @@ pub(super) mod visitors;
 mod why;
 
 pub use blunder::{Axes, Blunder, Evidence, Row};
-pub use blunder_search::{BETTER, blunders};
+pub use blunder_search::blunders;
 pub use correction::{Correction, Move};
 pub use finding::{Finding, ItemFinding, Span, finding};
+pub use laid::BETTER;
 pub use mends::{Mend, Mends, mends};
 pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
 pub use visitors::relief_shift_mm;
-pub use why::{Cause, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why};
+pub use why::{
+    Cause, Estimate, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why,
+};
 
 use super::run_plan::RunPlan;
 use crate::figure::{Bench, Plan};

@@ -2,9 +2,9 @@
 //! mean place sees the most probable build.
 //!
 //! Levenberg–Marquardt (D. Marquardt, J. SIAM 11 (1963) 431) with central differences of the full model, within the bounds of
-//! what the cabinet lets be moved: a plate by at most a tenth of its distance along the axis and a twentieth across, turned by at
-//! most 0.1 rad, no nearer than 5 mm to a rod end or 10 mm to the peephole; the peephole by at most 10 mm across and half of
-//! its distance from the eye (all chosen).
+//! what a seat lets be moved: a plate by at most a twentieth of its distance along the axis and 15 mm across, turned by at
+//! most 2 degrees, no nearer than 5 mm to a rod end or 10 mm to the peephole; the peephole by at most 10 mm across and half of
+//! its distance from the eye (all chosen). Of moves that mend as well the least is taken: each also costs a little by its size.
 
 use super::correction::{Correction, Move, Places};
 use crate::decision::first_order::{first_gap_output, pairs, signed_outputs};
@@ -15,7 +15,7 @@ use nalgebra::{DMatrix, DVector};
 
 /// Smallest shift that is a correction, mm: less no hand can set (common practice, no source).
 const LEAST_SHIFT_MM: f64 = 0.1;
-/// Smallest turn that is a correction, rad: two arcmin.
+/// Smallest turn that is a correction, rad: two arcmin, and [`LEAST_SHIFT_MM`] at the outermost hole.
 const LEAST_TURN_RAD: f64 = 2.0 * ARCMIN_RAD;
 /// What is set is a whole number of tenths of a millimetre,
 const STEPS_PER_MM: f64 = 10.0;
@@ -23,9 +23,13 @@ const STEPS_PER_MM: f64 = 10.0;
 const STEPS_PER_RAD: f64 = 1.0 / ARCMIN_RAD;
 /// A move that takes away less than this share of the squared faults is none (chosen).
 const LEAST_GAIN: f64 = 0.05;
-const ALONG_SHARE: f64 = 0.1;
-const ACROSS_SHARE: f64 = 0.05;
-const MOST_TURN_RAD: f64 = 0.1;
+const ALONG_SHARE: f64 = 0.05;
+const ACROSS_MM: f64 = 15.0;
+const MOST_TURN_RAD: f64 = 120.0 * ARCMIN_RAD;
+/// What a move costs beside the faults over their limits: per share of its plate's distance across (and turned, at the outermost
+/// hole) and along (chosen: 1 mm in 500 weighs as a fiftieth and a hundredth of a limit).
+const ACROSS_COST: f64 = 10.0;
+const ALONG_COST: f64 = 5.0;
 const CLEAR_OF_RODS_MM: f64 = 5.0;
 const CLEAR_OF_PEEPHOLE_MM: f64 = 10.0;
 const PEEPHOLE_ACROSS_MM: f64 = 10.0;
@@ -73,15 +77,14 @@ impl Movable {
             } => {
                 let open =
                     |is_open: bool, most: f64| if is_open { [-most, most] } else { [0.0; 2] };
-                let across_mm = ACROSS_SHARE * plan.design.plates[plate.index()].z_mm;
                 let along = if along {
                     depth_bounds_mm(plan, base, plate)
                 } else {
                     [0.0; 2]
                 };
                 vec![
-                    open(across, across_mm),
-                    open(across, across_mm),
+                    open(across, ACROSS_MM),
+                    open(across, ACROSS_MM),
                     open(across, MOST_TURN_RAD),
                     along,
                 ]
@@ -94,9 +97,26 @@ impl Movable {
         }
     }
 
+    /// What each of its numbers costs beside the faults, per unit.
+    fn costs(self, plan: &Plan) -> Vec<f64> {
+        match self {
+            Self::Plate { plate, .. } => {
+                let z_mm = plan.design.plates[plate.index()].z_mm;
+                let across = ACROSS_COST / z_mm;
+                vec![
+                    across,
+                    across,
+                    across * reach_mm(plan, plate),
+                    ALONG_COST / z_mm,
+                ]
+            }
+            Self::Peephole => vec![0.0; 3],
+        }
+    }
+
     /// The correction of these numbers, each a whole number of what a hand can set where `is_rounded`; `None` where nothing is
     /// left of it.
-    fn correction(self, numbers: &[f64], is_rounded: bool) -> Option<Correction> {
+    fn correction(self, plan: &Plan, numbers: &[f64], is_rounded: bool) -> Option<Correction> {
         let step = |value: f64, per_unit: f64| {
             if is_rounded {
                 libm::round(value * per_unit) / per_unit
@@ -114,8 +134,11 @@ impl Movable {
         };
         match self {
             Self::Plate { plate, .. } => {
+                let reach_mm = reach_mm(plan, plate);
                 let [x, y, turn, depth] = [0, 1, 2, 3].map(|nth| numbers[nth]);
-                let turn_rad = if is_rounded && turn.abs() < LEAST_TURN_RAD {
+                let is_too_little =
+                    turn.abs() < LEAST_TURN_RAD || turn.abs() * reach_mm < LEAST_SHIFT_MM;
+                let turn_rad = if is_rounded && is_too_little {
                     0.0
                 } else {
                     step(turn, STEPS_PER_RAD)
@@ -141,6 +164,15 @@ impl Movable {
     }
 }
 
+/// Distance of the outermost hole from its plate's centre, mm.
+pub(super) fn reach_mm(plan: &Plan, plate: Plate) -> f64 {
+    let centre_mm = plan.design.plates[plate.index()].centre_mm;
+    let distances_mm = plan.holes_mm[plate.index()]
+        .iter()
+        .map(|hole| (hole - centre_mm).norm());
+    distances_mm.fold(0.0, f64::max)
+}
+
 /// The peephole brought back to where the plan has it, in whole numbers of what a hand can set; `None` where it is there.
 pub(super) fn peephole_brought_back(plan: &Plan, now: &[f64], mean: &[f64]) -> Option<Correction> {
     let places = Places { plan };
@@ -148,7 +180,7 @@ pub(super) fn peephole_brought_back(plan: &Plan, now: &[f64], mean: &[f64]) -> O
     let depth = places.of(Source::PeepholeDepth, 0).start;
     let off = |at: usize| mean[at] - now[at];
     let numbers = [off(shift.start), off(shift.start + 1), off(depth)];
-    Movable::Peephole.correction(&numbers, true)
+    Movable::Peephole.correction(plan, &numbers, true)
 }
 
 /// How far a plate may go along the axis, mm from where it is.
@@ -180,7 +212,7 @@ fn depth_bounds_mm(plan: &Plan, base: &[f64], plate: Plate) -> [f64; 2] {
     }
 }
 
-/// Signed outputs over their limits, for the visitor of mean acuity.
+/// Signed outputs over their limits, for the visitor of mean acuity; then what the moves cost.
 struct Faults<'a> {
     plan: &'a Plan,
     look: &'a [f64],
@@ -193,18 +225,28 @@ struct Faults<'a> {
 impl Faults<'_> {
     fn at(&self, numbers: &[f64]) -> Option<Vec<f64>> {
         let mut values = self.base.clone();
-        for correction in corrections(self.movables, numbers, false) {
+        for correction in corrections(self.plan, self.movables, numbers, false) {
             correction.shift(self.plan, &mut values, self.mean, self.mean);
         }
         let mut faults = signed_outputs(self.plan, &values, self.look).ok()?;
         for (fault, per_limit) in faults.iter_mut().zip(&self.per_limit) {
             *fault *= per_limit;
         }
+        let costs = self
+            .movables
+            .iter()
+            .flat_map(|movable| movable.costs(self.plan));
+        faults.extend(costs.zip(numbers).map(|(cost, number)| cost * number));
         Some(faults)
     }
 }
 
-fn corrections(movables: &[Movable], numbers: &[f64], is_rounded: bool) -> Vec<Correction> {
+fn corrections(
+    plan: &Plan,
+    movables: &[Movable],
+    numbers: &[f64],
+    is_rounded: bool,
+) -> Vec<Correction> {
     let mut rest = numbers;
     let mut all = Vec::new();
     for movable in movables {
@@ -213,7 +255,7 @@ fn corrections(movables: &[Movable], numbers: &[f64], is_rounded: bool) -> Vec<C
             Movable::Peephole => 3,
         };
         let (own, others) = rest.split_at(count);
-        all.extend(movable.correction(own, is_rounded));
+        all.extend(movable.correction(plan, own, is_rounded));
         rest = others;
     }
     all
@@ -266,7 +308,7 @@ pub(super) fn best_moves(
     };
     let (numbers, costs) = least_squares(&faults, &bounds)?;
     let gained = costs[0] - costs[1];
-    let found = corrections(movables, &numbers, true);
+    let found = corrections(plan, movables, &numbers, true);
     (gained > LEAST_GAIN * costs[0] && found.len() == movables.len()).then_some(found)
 }
 

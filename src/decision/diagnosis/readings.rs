@@ -113,8 +113,10 @@ impl<'b> Readings<'b> {
         )
     }
 
-    /// Slopes of every row by every standard coordinate about `at`. `None` where a step cannot be computed.
+    /// Slopes of every row by every standard coordinate about `at`: central differences, one-sided at the edge of what can be
+    /// computed, 0 where neither side can. `None` where `at` itself cannot be computed.
     pub fn slopes(&self, unknowns: &Unknowns, at: &[f64]) -> Option<DMatrix<f64>> {
+        let here = self.shown(&unknowns.state(at))?;
         let mut slopes = DMatrix::zeros(self.rows.len(), unknowns.len);
         let mut moved = at.to_vec();
         for coordinate in 0..unknowns.len {
@@ -124,7 +126,12 @@ impl<'b> Readings<'b> {
                 moved[coordinate] = at[coordinate];
                 shown
             };
-            let slope = (shown_at(STEP)? - shown_at(-STEP)?) / (2.0 * STEP);
+            let slope = match (shown_at(STEP), shown_at(-STEP)) {
+                (Some(up), Some(down)) => (up - down) / (2.0 * STEP),
+                (Some(up), None) => (up - &here) / STEP,
+                (None, Some(down)) => (&here - down) / STEP,
+                (None, None) => continue,
+            };
             slopes.set_column(coordinate, &slope);
         }
         Some(slopes)

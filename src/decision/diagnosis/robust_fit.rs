@@ -75,14 +75,23 @@ pub struct Fit {
 impl Fit {
     /// Of this frame; `spread_ratio` bounds the size at which limits are taken.
     fn of(frame: PictureFrame, places: &[Place], spread_ratio: f64) -> Self {
-        let size = libm::exp(frame.log_scale).min(LARGEST_SIZE * spread_ratio);
+        let scale = libm::exp(frame.log_scale);
+        let size = scale.min(LARGEST_SIZE * spread_ratio);
+        // most frames that are tried are flat: their sine and cosine are taken once
+        let along = scale * libm::cos(frame.turn_rad);
+        let across = scale * libm::sin(frame.turn_rad);
+        let is_flat = frame.perspective == Pair::zeros();
+        let shown = |w: Pair| match is_flat {
+            true => Some(
+                frame.shift + Pair::new(along * w.x - across * w.y, across * w.x + along * w.y),
+            ),
+            false => frame.picture(w),
+        };
         Self {
             off: places
                 .iter()
                 .map(|place| {
-                    frame
-                        .picture(place.expected)
-                        .map_or(f64::INFINITY, |shown| (place.read - shown).norm())
+                    shown(place.expected).map_or(f64::INFINITY, |shown| (place.read - shown).norm())
                 })
                 .collect(),
             limit: places

@@ -30,14 +30,35 @@ impl Sound {
     }
 }
 
-/// Of every one of `measurands`, those of a group of `freedoms` together; `None` where it is not seen. Nothing, where the plan
-/// itself cannot be computed.
+/// How far the mean of the logarithms of a group's readings may be off, as [`Sound`] says it of one; of tones and tensions, which
+/// an octave or a unit changes by a factor.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Together {
+    reach: f64,
+    sd: f64,
+}
+
+impl Together {
+    /// How far it may be off in a sound build whose lines' mass per length is known to some parts in a hundred.
+    pub fn allowed(&self) -> f64 {
+        1.2 * self.reach + 4.0 * self.sd + 0.1
+    }
+
+    fn widen(&mut self, moved: f64, times: f64) {
+        self.reach = self.reach.max(moved);
+        let one_sd = moved / times;
+        self.sd = (self.sd * self.sd + 0.5 * one_sd * one_sd).sqrt();
+    }
+}
+
+/// Of every one of `measurands`, and of each group of them; `None` for what is not seen. Nothing, where the plan itself cannot be
+/// computed.
 pub fn sound(
     plan: &Plan,
     bench: &Bench,
     measurands: &[Measurand],
     groups: &[(Vec<usize>, Freedom)],
-) -> Option<Vec<Option<Sound>>> {
+) -> Option<(Vec<Option<Sound>>, Vec<Together>)> {
     let build = plan.mean_values(Family::Build);
     let look = plan.mean_values(Family::Look);
     let nominal = all_shown(plan, bench, measurands, &build, &look)?;
@@ -51,6 +72,7 @@ pub fn sound(
             })
         })
         .collect();
+    let mut together = vec![Together::default(); groups.len()];
     for source in Source::ALL {
         if matches!(source, Source::Pupil | Source::Acuity) {
             continue;
@@ -69,12 +91,28 @@ pub fn sound(
                     });
                     if let Some((times, there)) = there {
                         widen(&mut all, &nominal, &there, groups, times);
+                        for (together, (members, _)) in together.iter_mut().zip(groups) {
+                            together.widen(mean_log_move(members, &nominal, &there), times);
+                        }
                     }
                 }
             }
         }
     }
-    Some(all)
+    Some((all, together))
+}
+
+/// How far the mean of the logarithms of some readings moved; 0 of what has none.
+fn mean_log_move(members: &[usize], nominal: &[Option<Pair>], there: &[Option<Pair>]) -> f64 {
+    let moves: Vec<f64> = members
+        .iter()
+        .filter_map(|member| Some(libm::log(there[*member]?.x / nominal[*member]?.x)))
+        .filter(|moved| moved.is_finite())
+        .collect();
+    if moves.is_empty() {
+        return 0.0;
+    }
+    (moves.iter().sum::<f64>() / moves.len() as f64).abs()
 }
 
 /// The values with one of them so many standard deviations off; a tension by the power of its factor. `None` where it has none.

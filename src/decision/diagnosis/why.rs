@@ -14,6 +14,15 @@ use crate::units::Kind;
 use nalgebra::DVector;
 use std::fmt;
 
+/// A value of one component or two, in a cause's kept unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate {
+    /// Its mean.
+    pub value: [f64; 2],
+    /// 95 % interval of each component, low and high.
+    pub interval: [[f64; 2]; 2],
+}
+
 /// One cause: a suspect with what the readings say of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cause {
@@ -30,10 +39,13 @@ pub struct Cause {
     pub planned: [f64; 2],
     /// Standard deviation that its tolerance allows each component; 0 for what was taken as having no error.
     pub tolerance_sd: [f64; 2],
-    /// What the readings say of it when it is suspected (its prior opened), all else as in the explanations.
+    /// Its mean, given the readings and what its tolerance lets expect.
     pub estimate: [f64; 2],
-    /// 95 % interval of each component of that, low and high: wide where the readings say little of it.
+    /// 95 % interval of each component of that, low and high.
     pub interval: [[f64; 2]; 2],
+    /// What the readings say of it if it went wrong: without its tolerance, which is the prior of what went right and would
+    /// argue away what was read. Wide where the readings say little of it.
+    pub if_wrong: Estimate,
     /// How far the estimate lies from the plan, in standard deviations of the tolerance; `None` where the tolerance is 0.
     pub times_tolerance: Option<f64>,
     /// How often the tolerance alone gives something at least as far off.
@@ -111,7 +123,9 @@ pub struct Why {
     pub relief_was_read: bool,
     /// Suspects that were looked at.
     pub suspects: usize,
-    /// Combinations of them that were tried.
+    /// Sets of them that were weighed: about a linearisation.
+    pub weighed: usize,
+    /// Sets of them that were worked out on the full model.
     pub tried: usize,
 }
 
@@ -207,6 +221,7 @@ pub fn why(
             .iter()
             .any(|reading| reading.of.quantity == Quantity::EyeRelief),
         suspects,
+        weighed: search.weighed,
         tried: search.tried,
     })
 }

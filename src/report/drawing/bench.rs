@@ -9,7 +9,7 @@ use super::bench_side::{side_height, side_view};
 use super::labels::Labels;
 use super::sheet::{
     Anchor, Area, BLACK, BLUE, FAINT, GREY, LABEL, NOTE, PALE, Pattern, STRONG, Sheet, Spot, Type,
-    VERMILLION, text_area,
+    VERMILLION,
 };
 use super::{Draft, MARGIN, WIDTH, titled};
 use crate::figure::{Measurand, Plan, Plate, Quantity, Stretch, all_measurands};
@@ -31,7 +31,7 @@ pub(super) fn bench(plan: &Plan, title: &str) -> Draft {
     let middle = WIDTH / 2.0;
     let side_height = side_height(plan);
     let plates_top = 50.0 + HEADING;
-    let side_top = plates_top + PLATE_HEIGHT + 44.0 + HEADING;
+    let side_top = plates_top + PLATE_HEIGHT + 14.0 + HEADING;
     let parts_top = side_top + side_height + 14.0 + HEADING;
     let mut sheet = titled(&title, parts_top + PARTS_HEIGHT + MARGIN);
     let all = all_measurands(plan);
@@ -107,7 +107,7 @@ fn draw_plate(
         sheet,
         &area,
         Quantity::Hole(plate).name(),
-        "x and y of each hole's middle, from the centre mark",
+        "x and y from the centre mark; or off a scan, or in a picture",
     );
     sheet.outline(&area, PALE, 1.0);
     let mut labels = Labels::new(Area::new(
@@ -121,7 +121,7 @@ fn draw_plate(
         &mut labels,
         &corners.iter().map(at).collect::<Vec<_>>(),
     );
-    draw_axes(sheet, &mut labels, at(&Pair::zeros()));
+    draw_axes(sheet, &mut labels, &area, at(&Pair::zeros()));
     let spots: Vec<Spot> = holes.iter().map(at).collect();
     draw_example(sheet, &mut labels, at(&Pair::zeros()), &spots);
     for spot in &spots {
@@ -138,21 +138,19 @@ fn draw_plate(
     let unnamed = named
         .filter(|(vertex, spot)| !labels.place(sheet, **spot, &vertex.name, style))
         .count();
-    plate_legend(sheet, &area, plate, px_per_mm);
+    let mark = Type { ink: BLUE, ..NOTE };
+    let _ = labels.place(sheet, at(&Pair::zeros()), "centre mark", mark);
+    plate_legend(sheet, &area, px_per_mm, unnamed);
     unnamed
 }
 
-fn plate_legend(sheet: &mut Sheet, area: &Area, plate: Plate, px_per_mm: f64) {
-    let words = match plate {
-        Plate::Front => "squares: where distances to it may be taken too",
-        Plate::Rear => "squares: where distances to it may be taken too",
+fn plate_legend(sheet: &mut Sheet, area: &Area, px_per_mm: f64, unnamed: usize) {
+    let words = match unnamed {
+        0 => "squares: where distances to it may be taken too".to_owned(),
+        _ => format!("squares: distances too; names without room: {unnamed}"),
     };
-    sheet.text(
-        [area.right - 8.0, area.bottom - 13.0],
-        words,
-        NOTE,
-        Anchor::End,
-    );
+    let at = [area.right - 8.0, area.bottom - 13.0];
+    sheet.text(at, &words, NOTE, Anchor::End);
     let bar = [area.left + 12.0, area.bottom - 12.0];
     scale_bar(sheet, bar, 110.0, px_per_mm, "mm");
 }
@@ -178,24 +176,25 @@ fn draw_corners(sheet: &mut Sheet, labels: &mut Labels, corners: &[Spot]) {
     }
 }
 
-/// The centre mark, with an arrow to the right and one up.
-fn draw_axes(sheet: &mut Sheet, labels: &mut Labels, centre: Spot) {
-    const LENGTH: f64 = 46.0;
-    let [x, y] = centre;
+/// The centre mark; and, in the corner, which way x and y run.
+fn draw_axes(sheet: &mut Sheet, labels: &mut Labels, area: &Area, centre: Spot) {
+    const LENGTH: f64 = 34.0;
+    let corner = [area.left + 18.0, area.top + 58.0];
+    let [x, y] = corner;
     for (to, word, place, anchor) in [
-        ([x + LENGTH, y], "x", [x + LENGTH + 3.0, y], Anchor::Start),
+        ([x + LENGTH, y], "x", [x + LENGTH + 4.0, y], Anchor::Start),
         ([x, y - LENGTH], "y", [x, y - LENGTH - 9.0], Anchor::Middle),
     ] {
-        arrow(sheet, centre, to, BLUE);
+        arrow(sheet, corner, to, BLUE);
         let style = Type {
             ink: BLUE,
             ..STRONG
         };
         sheet.text(place, word, style, anchor);
-        labels.keep_clear(text_area(place, word, style, anchor));
-        labels.keep_off(centre, to);
     }
-    for [dx, dy] in [[8.0, 0.0], [0.0, 8.0]] {
+    labels.keep_clear(Area::new(area.left, area.top, x + LENGTH + 16.0, y + 6.0));
+    let [x, y] = centre;
+    for [dx, dy] in [[9.0, 0.0], [0.0, 9.0]] {
         sheet.line([x - dx, y - dy], [x + dx, y + dy], BLUE, 2.2);
     }
     labels.keep_clear(Area::new(x - 9.0, y - 9.0, x + 9.0, y + 9.0));

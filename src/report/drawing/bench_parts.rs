@@ -62,7 +62,7 @@ pub(super) fn one_line(sheet: &mut Sheet, area: Area) {
         STRONG,
         Anchor::Start,
     );
-    draw_rod_end(sheet, hang(0.3), [left, right], area.top);
+    draw_rod_end(sheet, hang(0.4), [left, right], area.top);
     draw_magnified(sheet, &area);
 }
 
@@ -81,7 +81,7 @@ fn draw_pluck(sheet: &mut Sheet, middle: f64, straight: f64, top: f64) {
 }
 
 fn draw_rod_end(sheet: &mut Sheet, end: Spot, [left, right]: [f64; 2], top: f64) {
-    let rod = [[end[0], end[1] + 2.0], [end[0] - 34.0, end[1] + 42.0]];
+    let rod = [[end[0], end[1] + 2.0], [end[0] - 20.0, end[1] + 24.0]];
     sheet.stroke(&rod, WHITE, 9.0, Pattern::Solid);
     sheet.stroke(&rod, BLUE, 6.0, Pattern::Solid);
     sheet.disc(end, 4.0, VERMILLION);

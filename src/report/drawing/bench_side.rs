@@ -143,7 +143,7 @@ fn draw_plates(
         y + radius + 24.0,
     ));
     for (at, words) in [
-        ([x - 4.0, y - radius - 34.0], "peephole's plate"),
+        ([x - 4.0, y - radius - 34.0], "peephole: x, y of its middle"),
         (
             [eye[0] - 12.0, y + radius + 36.0],
             "dot: eye or camera's pupil",
@@ -158,7 +158,7 @@ fn draw_lines_and_rods(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels
         let holes = [0, 1]
             .map(|plate| mapping.at(plan.design.plates[plate].z_mm, plan.holes_mm[plate][line].y));
         sheet.stroke(&holes, GREY, 0.7, Pattern::Solid);
-        labels.rather_keep_off(holes[0], holes[1]);
+        labels.keep_off(holes[0], holes[1]);
     }
     let rods = 0..plan.design.rods.len();
     let ends = |rod: usize| [0, 1].map(|end| mapping.place(&plan.end_mm(2 * rod + end)));

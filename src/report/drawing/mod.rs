@@ -4,9 +4,10 @@
 //! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
 //! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
-//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its diameter); `bench` with `bench_side` and `bench_parts` (what to
-//! measure); `comparison` and `comparison_items` (two sides beside each other); `convergence` (error against builds) serves the
-//! benchmark.
+//! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its
+//! diameter), `bench` with `bench_side` and `bench_parts` (what to measure), `comparison` and `comparison_items` (two sides
+//! beside each other), `diagnosis_view` (a build as its readings show it), `diagnosis_causes`, `mends`; `convergence` (error
+//! against builds) serves the benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
 
@@ -23,8 +24,11 @@ mod comparison;
 mod comparison_items;
 mod convergence;
 mod depths;
+mod diagnosis_causes;
+mod diagnosis_view;
 mod holding_zone;
 mod labels;
+mod mends;
 mod peephole;
 mod peephole_limits;
 mod quantiles;
@@ -41,9 +45,11 @@ pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 
 pub use depths::depths_drawing;
 pub(super) use depths::offer_letter;
+pub(super) use text::{clean, fitted_to};
 
+use crate::decision::diagnosis::Diagnosis;
 use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, Tolerances, WaySets};
-use crate::figure::{Frame, Plan};
+use crate::figure::{Bench, Frame, Plan};
 use crate::geometry::Pair;
 use crate::report::compared::Compared;
 use sheet::{Anchor, LABEL, Sheet, TITLE};
@@ -291,4 +297,42 @@ pub fn comparison_drawings(compared: &Compared<'_>) -> Result<Vec<Drawing>, Draw
 pub fn way_front_drawing(sets: &WaySets) -> Result<Drawing, DrawingError> {
     text::check_font()?;
     way_front::way_front(sets).render()
+}
+
+/// File stems of the drawings of a diagnosis, in their order.
+pub const DIAGNOSIS_NAMES: [&str; 3] = [diagnosis_view::NAME, diagnosis_causes::NAME, mends::NAME];
+
+/// The drawings of a diagnosis, in the order of [`DIAGNOSIS_NAMES`].
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn diagnosis_drawings(
+    plan: &Plan,
+    bench: &Bench,
+    diagnosis: &Diagnosis,
+) -> Result<Vec<Drawing>, DrawingError> {
+    text::check_font()?;
+    [
+        diagnosis_view::as_seen(plan, bench, diagnosis),
+        diagnosis_causes::causes(diagnosis),
+        mends::mends(diagnosis),
+    ]
+    .into_iter()
+    .map(Draft::render)
+    .collect()
+}
+
+/// The build as seen, small, for the record; `None` where not all of it is seen.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn record_drawing(
+    plan: &Plan,
+    bench: &Bench,
+    diagnosis: &Diagnosis,
+) -> Result<Option<Drawing>, DrawingError> {
+    text::check_font()?;
+    diagnosis_view::as_seen_small(plan, bench, diagnosis)
+        .map(Draft::render)
+        .transpose()
 }

@@ -1,7 +1,7 @@
 //! Text on a sheet: one font carried in the program, widths, and cutting of what is too long.
 
 use super::DrawingError;
-use super::sheet::Type;
+use super::sheet::{LABEL, Type};
 use ab_glyph::{Font, FontRef, Glyph, OutlinedGlyph, PxScale, ScaleFont, point};
 use std::sync::OnceLock;
 
@@ -108,6 +108,11 @@ pub(super) fn fitted(text: &str, style: Type, room: f64) -> String {
     cut(fits)
 }
 
+/// The text, cut with an ellipsis where it would take more than `room_em` times the size of its type, in whatever size it is set.
+pub(in crate::report) fn fitted_to(text: &str, room_em: f64) -> String {
+    fitted(text, LABEL, room_em * LABEL.em)
+}
+
 /// The text in lines of at most `room` px, broken between words.
 pub(super) fn wrapped(text: &str, style: Type, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
@@ -122,7 +127,7 @@ pub(super) fn wrapped(text: &str, style: Type, room: f64) -> Vec<String> {
 }
 
 /// The text on one line, without characters that have no place in XML or that turn the writing direction.
-pub(super) fn clean(text: &str) -> String {
+pub(in crate::report) fn clean(text: &str) -> String {
     let turns = |c: char| matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}');
     let no_xml = |c: char| matches!(c, '\u{FFFE}' | '\u{FFFF}');
     text.chars()
@@ -139,7 +144,6 @@ pub(super) fn clean(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sheet::LABEL;
     use super::*;
 
     #[test]

@@ -81,7 +81,7 @@ pub(super) fn eye_view(assessment: &Assessment) -> Draft {
         let words = some_looks(broken.len(), "break");
         keys.push(Key::Line(VERMILLION, Pattern::Dashed, words));
     }
-    let (sheet, told) = picture(plan, &looks, TITLE, &keys);
+    let (sheet, told) = picture(plan, &looks, TITLE, &keys, &Nothing);
     let caption = format!(
         "The target edges (black, over a band as wide as the rods appear) and {}, one at each of the first builds as far as \
          it shows the whole figure: {} held (solid), {} broken (dashed), in the {}. {told}",
@@ -122,7 +122,7 @@ pub(super) fn sight(plan: &Plan, seen_rods: &[Vec<Pair>], title: &str) -> Draft 
         dash: Pattern::Solid,
     }];
     let keys = [Key::Line(BLUE, Pattern::Solid, "rods as seen".to_owned())];
-    let (sheet, told) = picture(plan, &looks, title, &keys);
+    let (sheet, told) = picture(plan, &looks, title, &keys, &Nothing);
     let caption = format!(
         "The target edges (black, over a band as wide as the rods appear) and the rods as they are seen (blue), in the \
          {}. {told}",
@@ -137,10 +137,35 @@ pub(super) fn sight(plan: &Plan, seen_rods: &[Vec<Pair>], title: &str) -> Draft 
 }
 
 /// An entry of the line that says what is what.
-enum Key {
+pub(super) enum Key {
     Line(Ink, Pattern, String),
+    Cross(Ink, String),
     Target,
     Band,
+}
+
+/// What is drawn over a view besides its looks.
+pub(super) trait Over {
+    /// Draws it on a view mapped so, at `weight` times the usual size.
+    fn draw(&self, sheet: &mut Sheet, mapping: &Mapping, weight: f64);
+    /// Where names should not stand.
+    fn taken(&self, mapping: &Mapping) -> Vec<Area>;
+}
+
+/// Nothing over a view.
+struct Nothing;
+
+impl Over for Nothing {
+    fn draw(&self, _: &mut Sheet, _: &Mapping, _: f64) {}
+    fn taken(&self, _: &Mapping) -> Vec<Area> {
+        Vec::new()
+    }
+}
+
+/// A small upright cross.
+pub(super) fn cross(sheet: &mut Sheet, [x, y]: Spot, arm: f64, ink: Ink) {
+    sheet.line([x - arm, y], [x + arm, y], ink, 1.6);
+    sheet.line([x, y - arm], [x, y + arm], ink, 1.6);
 }
 
 fn write_keys(sheet: &mut Sheet, keys: &[Key]) {
@@ -148,13 +173,14 @@ fn write_keys(sheet: &mut Sheet, keys: &[Key]) {
     let y = 54.0;
     for key in [Key::Target, Key::Band].iter().chain(keys) {
         let words = match key {
-            Key::Line(_, _, words) => words,
+            Key::Line(_, _, words) | Key::Cross(_, words) => words,
             Key::Target => "target edge",
             Key::Band => "rod's own thickness",
         };
         let ends = [[x, y], [x + 34.0, y]];
         match key {
             Key::Line(ink, dash, _) => sheet.stroke(&ends, *ink, 1.6, *dash),
+            Key::Cross(ink, _) => cross(sheet, [x + 17.0, y], 5.0, *ink),
             Key::Target => sheet.stroke(&ends, BLACK, 2.6, Pattern::Solid),
             Key::Band => sheet.rect(&Area::new(x, y - 5.0, x + 34.0, y + 5.0), PALE),
         }
@@ -164,7 +190,13 @@ fn write_keys(sheet: &mut Sheet, keys: &[Key]) {
 }
 
 /// The whole view and, where it is small, the weakest spot; and what the caption must add.
-fn picture(plan: &Plan, looks: &[Look], title: &str, keys: &[Key]) -> (Sheet, String) {
+pub(super) fn picture(
+    plan: &Plan,
+    looks: &[Look],
+    title: &str,
+    keys: &[Key],
+    over: &dyn Over,
+) -> (Sheet, String) {
     let spot = weakest_spot(plan, looks);
     let (low, high) = bounds(plan, looks);
     let extent = high - low;
@@ -182,6 +214,7 @@ fn picture(plan: &Plan, looks: &[Look], title: &str, keys: &[Key]) -> (Sheet, St
     let mut sheet = titled(title, whole + 62.0);
     write_keys(&mut sheet, keys);
     draw_view(&mut sheet, plan, looks, &mapping, 1.0);
+    over.draw(&mut sheet, &mapping, 1.0);
     sheet.outline(&area, PALE, 1.0);
     let below = area.bottom + 16.0;
     sheet.text(
@@ -228,19 +261,24 @@ fn picture(plan: &Plan, looks: &[Look], title: &str, keys: &[Key]) -> (Sheet, St
     let magnified = spot.and_then(|spot| {
         let close = magnify(&spot, &mapping)?;
         told.push(draw_spot(&mut sheet, plan, looks, &mapping, &close, &spot));
+        over.draw(&mut sheet, &close, 1.4);
         Some(square_of(&mapping, &close))
     });
-    name_vertices(&mut sheet, plan, looks, &mapping, magnified);
+    let mut labels = Labels::new(mapping.area);
+    for area in over.taken(&mapping) {
+        labels.keep_clear(area);
+    }
+    name_vertices(&mut sheet, plan, looks, &mapping, magnified, labels);
     (sheet, told.join(" "))
 }
 
-fn inside(mapping: &Mapping, direction: &Pair) -> bool {
+pub(super) fn inside(mapping: &Mapping, direction: &Pair) -> bool {
     let [x, y] = mapping.at(direction);
     Area::new(x, y, x, y).left.is_finite() && mapping.area.contains(&Area::new(x, y, x, y))
 }
 
 /// Corners of what is shown: all targets, and the looks as far as they stay within half of the figure's size of it.
-fn bounds(plan: &Plan, looks: &[Look]) -> (Pair, Pair) {
+pub(super) fn bounds(plan: &Plan, looks: &[Look]) -> (Pair, Pair) {
     let corner = |pick: fn(f64, f64) -> f64, start: f64| {
         plan.targets
             .iter()
@@ -327,14 +365,14 @@ fn band(sheet: &mut Sheet, mapping: &Mapping, corners: &[Pair]) {
     }
 }
 
-fn name_vertices(
+pub(super) fn name_vertices(
     sheet: &mut Sheet,
     plan: &Plan,
     looks: &[Look],
     mapping: &Mapping,
     square: Option<Area>,
+    mut labels: Labels,
 ) {
-    let mut labels = Labels::new(mapping.area);
     for (edge, thickness) in plan.edges.iter().zip(&plan.thickness_rad) {
         let [a, b] = edge.ends.map(|end| mapping.at(&end));
         labels.keep_off(a, b);

@@ -85,13 +85,14 @@ fn whole_or_exchanged(laid: &Laid, bench: &Bench) -> Told {
         candidate.after.beyond.len() <= few && laid.is_better(&candidate.after, &laid.beyond)
     });
     candidates.extend(exchanges(laid, bench));
+    // a figure that is its own image after a quarter turn is laid upright rather than with other names
     let rank = |candidate: &Candidate| {
-        let left = candidate.after.beyond.len();
-        (left, candidate.after.cost())
+        let after = &candidate.after;
+        (after.beyond.len(), !is_upright(after))
     };
     candidates.sort_by(|a, b| {
-        let (a, b) = (rank(a), rank(b));
-        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+        let costs = (a.after.cost(), b.after.cost());
+        rank(a).cmp(&rank(b)).then(costs.0.total_cmp(&costs.1))
     });
     let mut candidates = candidates.into_iter();
     let Some(best) = candidates.next() else {
@@ -212,16 +213,8 @@ fn whole_axes(laid: &Laid) -> Vec<Axes> {
     if laid.group.freedom == Freedom::Fixed {
         return Axes::others().collect();
     }
-    // a picture's axes point the other way than the cabinet's
-    let upright_rad = if is_pictured(laid.quantity()) {
-        std::f64::consts::PI
-    } else {
-        0.0
-    };
-    let tilt = |axes: &Axes| -> Option<f64> {
-        let turn_rad = Laid::of(laid.rewritten(*axes, 1.0))?.turn_rad - upright_rad;
-        Some(libm::cos(turn_rad))
-    };
+    let tilt =
+        |axes: &Axes| -> Option<f64> { Some(uprightness(&Laid::of(laid.rewritten(*axes, 1.0))?)) };
     let mirrors = Axes::others().filter(|axes| axes.mirrors());
     let upright = mirrors.filter_map(|axes| Some((tilt(&axes)?, axes)));
     upright
@@ -229,6 +222,22 @@ fn whole_axes(laid: &Laid) -> Vec<Axes> {
         .map(|(_, axes)| axes)
         .into_iter()
         .collect()
+}
+
+/// Cosine of the angle by which a scan or a picture is turned from upright; a picture's axes point the other way than the
+/// cabinet's.
+fn uprightness(laid: &Laid) -> f64 {
+    let sign = if is_pictured(laid.quantity()) {
+        -1.0
+    } else {
+        1.0
+    };
+    sign * libm::cos(laid.turn_rad)
+}
+
+/// Whether it is turned by less than an eighth of a turn; what is measured from the axis is.
+fn is_upright(laid: &Laid) -> bool {
+    laid.group.freedom == Freedom::Fixed || uprightness(laid) > std::f64::consts::FRAC_1_SQRT_2
 }
 
 /// From each row on, the readings moved by one row, down and up.
@@ -289,8 +298,8 @@ fn shifted(laid: &Laid, rows: &[usize], left_out: bool, bench: &Bench) -> Option
         .collect();
     let is_beyond = |slot: &&usize| laid.beyond.contains(slot);
     let beyond = rows.iter().filter(is_beyond).count();
-    // nearly all of what is moved must have been beyond its limit
-    if moved.len() < 3 || 3 * beyond < 2 * moved.len() {
+    // most of what is moved must have been beyond its limit, but where it came to lie on the wrong names by a turn
+    if moved.len() < 3 || is_upright(laid) && 3 * beyond < 2 * moved.len() {
         return None;
     }
     let after = Laid::of(group)?;

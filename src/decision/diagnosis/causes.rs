@@ -1,7 +1,7 @@
 //! Every cause with what the readings say of it: estimate, interval, how surprising, its share of what is seen off.
 
 use super::explain::{Hypothesis, Search};
-use super::mixture::{Part, interval, mean};
+use super::mixture::{Part, interval, median};
 use super::suspect::Suspect;
 use super::unknowns::{Item, State, Unknowns};
 use super::why::{Cause, Estimate};
@@ -118,7 +118,7 @@ fn said_if_wrong(
     }
 }
 
-/// Mean and interval of an item's components, kept as values, in the logarithm no more.
+/// Median and interval of an item's components, kept as values, in the logarithm no more.
 fn estimate(item: &Item, said: &[Said]) -> Estimate {
     let kept = |value: f64| kept(item, value);
     let mut found = Estimate {
@@ -134,7 +134,7 @@ fn estimate(item: &Item, said: &[Said]) -> Estimate {
                 (said.weight, value, variance.max(0.0).sqrt())
             })
             .collect();
-        found.value[component] = kept(mean(&parts));
+        found.value[component] = kept(median(&parts));
         found.interval[component] = interval(&parts, LEVEL).map(kept);
     }
     found

@@ -5,10 +5,9 @@ use crate::sampling::normal_cumulative;
 /// One part of a mixture: weight, mean, standard deviation (0 for a value that is certain).
 pub(super) type Part = (f64, f64, f64);
 
-/// Mean of the mixture.
-pub(super) fn mean(parts: &[Part]) -> f64 {
-    let weight: f64 = parts.iter().map(|(weight, ..)| weight).sum();
-    parts.iter().map(|(w, mean, _)| w * mean).sum::<f64>() / weight
+/// Median of the mixture: it lies within every interval, where a mean may not.
+pub(super) fn median(parts: &[Part]) -> f64 {
+    quantile(parts, 0.5)
 }
 
 /// Interval that holds this share of the mixture, with as much on either side outside.

@@ -17,7 +17,7 @@ use std::fmt;
 /// A value of one component or two, in a cause's kept unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Estimate {
-    /// Its mean.
+    /// Its median.
     pub value: [f64; 2],
     /// 95 % interval of each component, low and high.
     pub interval: [[f64; 2]; 2],
@@ -39,7 +39,7 @@ pub struct Cause {
     pub planned: [f64; 2],
     /// Standard deviation that its tolerance allows each component; 0 for what was taken as having no error.
     pub tolerance_sd: [f64; 2],
-    /// Its mean, given the readings and what its tolerance lets expect.
+    /// Its median, given the readings and what its tolerance lets expect.
     pub estimate: [f64; 2],
     /// 95 % interval of each component of that, low and high.
     pub interval: [[f64; 2]; 2],

@@ -412,10 +412,10 @@ fn the_same_thing_read_twice_must_agree_and_must_not_be_a_copy() {
             .map(|read| read.notes)
             .map_err(|told| told.to_string())
     };
-    // 4 × 0.1 × √2 = 0.566 mm
+    // 4 × 0.05 × √2 = 0.283 mm
     let apart = two(
         "front hole,bow,,,,35,2,,,,",
-        "front hole,bow,,,,35.57,2,,,,",
+        "front hole,bow,,,,35.29,2,,,,",
     );
     let apart = apart.expect_err("too far apart");
     assert!(
@@ -424,7 +424,7 @@ fn the_same_thing_read_twice_must_agree_and_must_not_be_a_copy() {
     );
     let near = two(
         "front hole,bow,,,,35,2,,,,",
-        "front hole,bow,,,,35.56,2,,,,",
+        "front hole,bow,,,,35.28,2,,,,",
     )
     .expect("near enough");
     assert!(near[0].contains("both count"), "{near:?}");

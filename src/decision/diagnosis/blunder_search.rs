@@ -7,7 +7,7 @@
 
 use super::blunder::{Axes, Blunder, Evidence, KILOGRAM_FORCE_N, POUND_FORCE_N, Row, is_pictured};
 use super::laid::{BETTER, Group, Held, Laid, groups, row};
-use super::robust_fit::{Freedom, median};
+use super::robust_fit::median;
 use crate::figure::{Bench, Measurand, Plan, Quantity};
 
 /// A mistake that may explain a group.
@@ -210,7 +210,7 @@ fn whole_axes(laid: &Laid) -> Vec<Axes> {
     if laid.quantity().components() == 1 {
         return Vec::new();
     }
-    if laid.group.freedom == Freedom::Fixed {
+    if laid.is_from_the_axis() {
         return Axes::others().collect();
     }
     let tilt =
@@ -237,7 +237,7 @@ fn uprightness(laid: &Laid) -> f64 {
 
 /// Whether it is turned by less than an eighth of a turn; what is measured from the axis is.
 fn is_upright(laid: &Laid) -> bool {
-    laid.group.freedom == Freedom::Fixed || uprightness(laid) > std::f64::consts::FRAC_1_SQRT_2
+    laid.is_from_the_axis() || uprightness(laid) > std::f64::consts::FRAC_1_SQRT_2
 }
 
 /// From each row on, the readings moved by one row, down and up.

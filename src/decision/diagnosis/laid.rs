@@ -225,6 +225,11 @@ impl Laid {
         group
     }
 
+    /// Whether its coordinates are measured from the axis, so that a turn or a mirror is a mistake.
+    pub fn is_from_the_axis(&self) -> bool {
+        matches!(self.group.freedom, Freedom::Fixed | Freedom::Near)
+    }
+
     pub fn quantity(&self) -> Quantity {
         self.group.slots[0].of.quantity
     }

@@ -20,6 +20,15 @@ const APART: f64 = 0.25;
 /// A frame may be larger than the spreads say by this factor: beyond it, limits that grow with the size would forgive anything.
 const LARGEST_SIZE: f64 = 1.5;
 
+/// A pattern that is measured from the axis is turned by no more (chosen: far beyond any work, far below a quarter).
+const NEAR_TURN_RAD: f64 = 0.2;
+
+/// Printed no larger or smaller than by a fifth or so (a natural logarithm; chosen: far below 2.54).
+const NEAR_LOG_SIZE: f64 = 0.2;
+
+/// Shifted by no more than this share of its largest distance (chosen).
+const NEAR_SHIFT: f64 = 0.15;
+
 /// Standard deviation of a perspective before anything is seen (tangents; chosen): a camera is held within some 15°.
 const PERSPECTIVE_SD: f64 = 0.3;
 
@@ -28,6 +37,9 @@ const PERSPECTIVE_SD: f64 = 0.3;
 pub enum Freedom {
     /// Nothing: it is measured from the axis.
     Fixed,
+    /// It is measured from the axis, and the pattern may lie off as a whole by a gross fault of the work, within [`NEAR_TURN_RAD`],
+    /// [`NEAR_LOG_SIZE`] and [`NEAR_SHIFT`]: more than a mistake of the pen would leave.
+    Near,
     /// A scan at true size, laid anyhow.
     Rigid,
     /// A picture of unknown size.
@@ -40,7 +52,7 @@ impl Freedom {
     /// Fewest places of which anything can be said.
     pub fn fewest(self) -> usize {
         match self {
-            Self::Fixed => 1,
+            Self::Fixed | Self::Near => 1,
             Self::Rigid => 3,
             Self::Similar => 4,
             Self::Askew => 5,
@@ -119,8 +131,11 @@ impl Fit {
 
 /// Lays `places` as `freedom` lets them; `None` where too few lie apart.
 pub fn lay(places: &[Place], freedom: Freedom) -> Option<Fit> {
-    if freedom == Freedom::Fixed {
-        return Some(Fit::of(PictureFrame::IDENTITY, places, 1.0));
+    let as_measured = Fit::of(PictureFrame::IDENTITY, places, 1.0);
+    match freedom {
+        Freedom::Fixed => return Some(as_measured),
+        Freedom::Near => return Some(near(as_measured, places)),
+        _ => {}
     }
     let spread_ratio = match freedom {
         Freedom::Rigid => 1.0,
@@ -138,30 +153,64 @@ pub fn lay(places: &[Place], freedom: Freedom) -> Option<Fit> {
         }
         _ => places.to_vec(),
     };
-    let best = pairs(places)
+    let fit = consensus(places, &lenient, freedom, spread_ratio, |_| true)?;
+    if freedom != Freedom::Askew {
+        return Some(fit);
+    }
+    Some(askew(&fit, places, spread_ratio))
+}
+
+/// The frame on which most places agree, of those that `is_allowed` lets be; `None` where there is none.
+fn consensus(
+    places: &[Place],
+    lenient: &[Place],
+    freedom: Freedom,
+    spread_ratio: f64,
+    is_allowed: impl Fn(&PictureFrame) -> bool,
+) -> Option<Fit> {
+    let mut fit = pairs(places)
         .into_iter()
         .filter_map(|[i, j]| through(&places[i], &places[j], freedom))
-        .map(|frame| Fit::of(frame, &lenient, spread_ratio))
+        .filter(&is_allowed)
+        .map(|frame| Fit::of(frame, lenient, spread_ratio))
         .min_by(|a, b| a.cost().total_cmp(&b.cost()))?;
-    let mut fit = best;
     for _ in 0..2 {
         let within: Vec<Place> = (0..places.len())
             .filter(|place| !fit.is_beyond(*place))
             .map(|place| places[place])
             .collect();
-        let Some(frame) = least_squares(&within, freedom) else {
+        let Some(frame) = least_squares(&within, freedom).filter(&is_allowed) else {
             break;
         };
-        let again = Fit::of(frame, &lenient, spread_ratio);
+        let again = Fit::of(frame, lenient, spread_ratio);
         if again.cost() > fit.cost() {
             break;
         }
         fit = again;
     }
-    if freedom != Freedom::Askew {
-        return Some(fit);
+    Some(fit)
+}
+
+/// Off as a whole where that explains most places, and two more at least than lie where they should as measured.
+fn near(as_measured: Fit, places: &[Place]) -> Fit {
+    let beyond = |fit: &Fit| (0..places.len()).filter(|place| fit.is_beyond(*place)).count();
+    if places.len() < Freedom::Similar.fewest() || beyond(&as_measured) < 2 {
+        return as_measured;
     }
-    Some(askew(&fit, places, spread_ratio))
+    let most_shift = NEAR_SHIFT * largest_distance(places);
+    let is_near = |frame: &PictureFrame| {
+        frame.turn_rad.abs() <= NEAR_TURN_RAD
+            && frame.log_scale.abs() <= NEAR_LOG_SIZE
+            && frame.shift.norm() <= most_shift
+    };
+    match consensus(places, places, Freedom::Similar, 1.0, is_near) {
+        Some(fit)
+            if 2 * beyond(&fit) < places.len() && beyond(&fit) + 2 <= beyond(&as_measured) =>
+        {
+            fit
+        }
+        _ => as_measured,
+    }
 }
 
 /// The perspective fitted too, on the places that are within what it may bend, and again on those within their own limits.
@@ -237,7 +286,7 @@ fn with_perspective(start: PictureFrame, places: &[Place]) -> PictureFrame {
 pub fn least_squares(places: &[Place], freedom: Freedom) -> Option<PictureFrame> {
     let expected: Vec<Pair> = places.iter().map(|place| place.expected).collect();
     let read: Vec<Pair> = places.iter().map(|place| place.read).collect();
-    if freedom == Freedom::Fixed {
+    if matches!(freedom, Freedom::Fixed | Freedom::Near) {
         return Some(PictureFrame::IDENTITY);
     }
     if places.len() < 2 {

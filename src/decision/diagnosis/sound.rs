@@ -196,7 +196,7 @@ fn widen(
                 .map(|shown| (place.read - shown).norm());
             let raw = (place.read - place.expected).norm();
             let moved = match freedom {
-                Freedom::Fixed => raw,
+                Freedom::Fixed | Freedom::Near => raw,
                 _ => fitted.unwrap_or(raw) * ONE_AMONG_OTHERS,
             };
             if let Some(sound) = &mut all[*member] {
@@ -215,6 +215,7 @@ const ONE_AMONG_OTHERS: f64 = 1.5;
 /// Whether a reading's unit is that of its own frame (px), so that a scale stands between.
 pub fn freedom_of(quantity: Quantity, with_perspective: bool) -> Freedom {
     match quantity {
+        Quantity::Hole(_) => Freedom::Near,
         Quantity::ScannedHole(_) => Freedom::Rigid,
         Quantity::PicturedHole(_) => Freedom::Similar,
         Quantity::SeenEnd | Quantity::SeenMiddle if with_perspective => Freedom::Askew,

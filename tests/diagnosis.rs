@@ -380,7 +380,7 @@ fn what_cannot_be_told_apart_is_said_with_the_reading_that_settles_it() {
         &scenario,
         Source::HoleScatter(Plate::Rear),
         7,
-        &[2.4, -1.0],
+        &[1.2, -0.5],
         8,
     );
     // only the picture: whether the hole is off or the line lies aside in it is one to the eye

@@ -82,6 +82,18 @@ pub fn usual_measurands(plan: &Plan) -> Vec<Measurand> {
         .collect()
 }
 
+/// All that, and where lines lie in their holes, how rods are tied, and the rods' middles in the picture.
+pub fn full_measurands(plan: &Plan) -> Vec<Measurand> {
+    let mut all = usual_measurands(plan);
+    all.extend(all_measurands(plan).into_iter().filter(|measurand| {
+        matches!(
+            measurand.quantity,
+            Quantity::LineInHole(_) | Quantity::Tie | Quantity::SeenMiddle
+        )
+    }));
+    all
+}
+
 /// How the made-up pictures lie.
 pub fn picture_frames(chance: &mut Chance) -> Frames {
     Frames {

@@ -193,7 +193,11 @@ fn consensus(
 
 /// Off as a whole where that explains most places, and two more at least than lie where they should as measured.
 fn near(as_measured: Fit, places: &[Place]) -> Fit {
-    let beyond = |fit: &Fit| (0..places.len()).filter(|place| fit.is_beyond(*place)).count();
+    let beyond = |fit: &Fit| {
+        (0..places.len())
+            .filter(|place| fit.is_beyond(*place))
+            .count()
+    };
     if places.len() < Freedom::Similar.fewest() || beyond(&as_measured) < 2 {
         return as_measured;
     }

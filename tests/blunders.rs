@@ -324,7 +324,7 @@ fn each_mistake_is_told_by_its_name(name: &str) {
             }
         }
     }
-    // told by a wrong name, or restored wrongly: 11 of 18 200 in all when this was written
+    // told by a wrong name, or restored wrongly: 10 of 18 200 in all when this was written
     assert!(200 * total.wrong <= total.sheets, "{name}: {total:?}");
 }
 

@@ -1,8 +1,8 @@
 //! Does the build fail, where, and by how much: every rod and junction as seen, against its limit.
 
+use super::cause::{NoDiagnosis, Why};
 use super::pictured::pictured_rad;
 use super::visitors::{MeanEye, Visitors, items, relief_shift_mm};
-use super::why::{NoDiagnosis, Why};
 use crate::decision::RunPlan;
 use crate::decision::brief::Brief;
 use crate::figure::{Bench, Item, Plan};

@@ -2,41 +2,21 @@
 //!
 //! Three questions, in their order: does it fail, where and by how much ([`Finding`]); why ([`Why`]); what mends it ([`Mend`]).
 
-mod attempts;
-mod blunder;
-mod blunder_search;
-mod causes;
-mod correction;
-mod effort;
-mod evidence;
-mod explain;
+mod cause;
 mod finding;
-mod laid;
-mod look_alikes;
-mod mend_words;
-mod mends;
-mod mixture;
-mod moves;
+mod mending;
 mod pictured;
-mod readings;
-mod robust_fit;
-mod sound;
-mod suspect;
-mod unknowns;
+mod slips;
 pub(super) mod visitors;
-mod why;
 
-pub use blunder::{Axes, Blunder, Evidence, Row};
-pub use blunder_search::blunders;
-pub use correction::{Correction, Move};
-pub use finding::{Finding, ItemFinding, Span, finding};
-pub use laid::BETTER;
-pub use mends::{Mend, Mends, mends};
-pub use suspect::{FAULT_PRIOR, MISREAD_PRIOR, Suspect, suspects};
-pub use visitors::relief_shift_mm;
-pub use why::{
-    Cause, Estimate, Explanation, LookAlike, NoDiagnosis, ReadingTold, Settles, Why, why,
+pub use cause::{
+    Cause, Estimate, Explanation, FAULT_PRIOR, LookAlike, MISREAD_PRIOR, NoDiagnosis, ReadingTold,
+    Settles, Suspect, Why, suspects, why,
 };
+pub use finding::{Finding, ItemFinding, Span, finding};
+pub use mending::{Correction, Mend, Mends, Move, mends};
+pub use slips::{Axes, BETTER, Blunder, Evidence, Row, blunders};
+pub use visitors::relief_shift_mm;
 
 use super::run_plan::RunPlan;
 use crate::figure::{Bench, Plan};

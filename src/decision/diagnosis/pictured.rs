@@ -8,7 +8,7 @@
 //! squares leaves of reading j in the residual of end i the part δ_ij − H_ij, H_ij = 1/n + conj(c_j)·c_i/Σ|c|² in complex
 //! numbers, c the targets less their mean; a complex factor turns and scales a round scatter and leaves it round.
 
-use super::why::Why;
+use super::cause::Why;
 use crate::figure::{Bench, Frame, Item, Plan, Quantity};
 use crate::geometry::{Pair, Similarity};
 use crate::trial::{Built, Glance, PictureFrame, Viewed};

@@ -3,7 +3,7 @@
 //! Visitors' eyes are drawn by plain random numbers of the run's seed, build by build and look by look, so all that is asked of
 //! the same builds is asked with the same eyes (common random numbers).
 
-use super::why::Why;
+use super::cause::Why;
 use crate::decision::brief::{Brief, BriefBench};
 use crate::decision::run_plan::RunPlan;
 use crate::figure::{Family, Frame, Item, Plan, Source};

@@ -1,7 +1,7 @@
 //! Corrections of a build, and what each does to its values: work done again is drawn anew from its own law; what is moved keeps
 //! what it has, is moved, and is set as closely as the law of that setting says.
 
-use super::suspect::Suspect;
+use super::super::cause::Suspect;
 use crate::figure::{Family, Plan, Plate, Source};
 use crate::geometry::Pair;
 use crate::sampling::{Stream, StreamKey};

@@ -3,9 +3,9 @@
 //! In the cabinet's frame +x points to the viewer's left and +z away from the eye, so a turn right-handed about +z is clockwise as
 //! seen from the peephole.
 
+use super::super::cause::Suspect;
 use super::correction::{Correction, Move, Places};
 use super::moves::reach_mm;
-use super::suspect::Suspect;
 use crate::figure::{Plan, Plate, Source};
 use crate::geometry::Pair;
 

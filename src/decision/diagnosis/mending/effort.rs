@@ -1,8 +1,8 @@
 //! How many minutes of one person's work a correction takes. All minutes are chosen, without a source, alike in size to those of
 //! the shipped ways of working; they only rank what mends a build.
 
+use super::super::cause::Suspect;
 use super::correction::Correction;
-use super::suspect::Suspect;
 use crate::figure::{Plan, Plate, Source};
 use std::collections::BTreeSet;
 

@@ -1,12 +1,12 @@
 //! Corrections that are tried, by themselves and in pairs, and what comes of each.
 
+use super::super::cause::Suspect;
+use super::super::cause::{Cause, NoDiagnosis, Why};
+use super::super::finding::Span;
+use super::super::visitors::{MeanEye, Visitors, mean_look, relief_shift_mm};
 use super::correction::{Correction, all_redone, corrected, fresh_work};
 use super::effort::minutes;
-use super::finding::Span;
 use super::moves::{Movable, best_moves, peephole_brought_back};
-use super::suspect::Suspect;
-use super::visitors::{MeanEye, Visitors, mean_look, relief_shift_mm};
-use super::why::{Cause, NoDiagnosis, Why};
 use crate::decision::RunPlan;
 use crate::decision::brief::Brief;
 use crate::figure::{Family, Plan, Plate, Source};

@@ -3,8 +3,8 @@
 use super::explain::{Hypothesis, Search};
 use super::mixture::{Part, interval, median};
 use super::suspect::Suspect;
+use super::told::{Cause, Estimate};
 use super::unknowns::{Item, State, Unknowns};
-use super::why::{Cause, Estimate};
 use crate::decision::first_order::{first_gap_output, signed_outputs};
 use crate::figure::{Bench, Family, Law, Measurand, Plan, Source};
 use crate::sampling::Distribution;

@@ -3,11 +3,11 @@
 //! Every possible build is corrected and seen by the same eyes as it is seen without (common random numbers); what work done
 //! again gives is drawn once for each build and used by every correction that does it.
 
+use super::super::cause::{NoDiagnosis, Why};
+use super::super::finding::{Finding, Span};
 use super::attempts::{Trial, Tried};
 use super::correction::Correction;
-use super::finding::{Finding, Span};
 use super::mend_words::Teller;
-use super::why::{NoDiagnosis, Why};
 use crate::decision::RunPlan;
 use crate::figure::Plan;
 use crate::statistics::{ClusteredShare, PairedDifference, Proportion};

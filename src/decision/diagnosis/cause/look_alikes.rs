@@ -2,7 +2,7 @@
 
 use super::explain::{Hypothesis, Search};
 use super::suspect::Suspect;
-use super::why::{LookAlike, Settles};
+use super::told::{LookAlike, Settles};
 use crate::figure::{Bench, Measurand, Plan, Quantity, all_measurands};
 
 /// An explanation at least this probable beside the likeliest one is not told apart from it (one to ten: "strong" evidence,

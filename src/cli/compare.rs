@@ -11,7 +11,7 @@ use crate::decision::{
     BuildComparison, Comparison, FromMeanPlace, GivenBuilds, Interrupted, RunPlan, brief_run,
     build_comparison, comparison, fresh_run,
 };
-use crate::figure::{Bench, Plan};
+use crate::figure::{Bench, Measurand, Plan};
 use crate::report::drawing::{COMPARISON_NAMES, comparison_drawings};
 use crate::report::{
     About, Compared, advice_page_html, comparison_json, comparison_section, comparison_sentences,
@@ -111,6 +111,7 @@ fn compare_scenarios(options: &CompareOptions, second: &Path) -> Result<Exit, St
         abouts: [&abouts[0], &abouts[1]],
         names,
         sheets: [Vec::new(), Vec::new()],
+        only_read: [0, 0],
         changed: differences(plans[0], plans[1]),
     };
     finish(options, &compared, folder, is_interrupted)
@@ -167,7 +168,8 @@ fn compare_builds(options: &CompareOptions) -> Result<Exit, Stop> {
         comparison,
         mean_eye,
     } = done?;
-    let compared = of_builds(&comparison, mean_eye, plan, &about, sheets);
+    let mut compared = of_builds(&comparison, mean_eye, plan, &about, sheets);
+    compared.only_read = [only_read(&before, &after), only_read(&after, &before)];
     finish(options, &compared, folder, is_interrupted)
 }
 
@@ -191,8 +193,16 @@ fn of_builds<'a>(
         abouts: [about; 2],
         names: ["before", "after"].map(str::to_owned),
         sheets: sheets.map(named),
+        only_read: [0, 0],
         changed: Vec::new(),
     }
+}
+
+/// Readings of `bench` of things that `other` does not read.
+fn only_read(bench: &Bench, other: &Bench) -> usize {
+    let is_read = |of: &Measurand| other.readings.iter().any(|reading| reading.of == *of);
+    let all = bench.readings.iter();
+    all.filter(|reading| !is_read(&reading.of)).count()
 }
 
 /// Diagnoses both builds and looks at all that their readings leave possible. The two sets are drawn with numbers that have

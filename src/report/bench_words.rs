@@ -287,6 +287,16 @@ pub(super) fn planned_words(cause: &Cause, plan: &Plan) -> String {
     let Some(senses) = senses_of(cause, plan) else {
         return String::new();
     };
+    // what is put on slackens before anybody measures it
+    if let Some(Source::HandTension | Source::Slackening) = cause.suspect.source()
+        && (cause.planned[0] - 1.0).abs() > 0.005
+    {
+        return format!(
+            "{} put on, {} when it has slackened",
+            senses[0].set(1.0),
+            senses[0].set(cause.planned[0])
+        );
+    }
     let parts: Vec<String> = (0..cause.components.min(2))
         .filter(|c| cause.components < 2 || cause.planned[*c] != 0.0)
         .map(|c| senses[c].set(cause.planned[c]))
@@ -298,17 +308,25 @@ pub(super) fn planned_words(cause: &Cause, plan: &Plan) -> String {
     }
 }
 
-/// How far off that is: "8.2 times its tolerance (as a standard deviation)".
-pub(super) fn times_words(times: Option<f64>) -> String {
-    times.map_or_else(
-        || "its tolerance allows no error at all".to_owned(),
-        |times| {
-            format!(
-                "{} times its tolerance's standard deviation",
-                figures_of(times)
-            )
-        },
-    )
+/// How far off that is: "8.2 times its tolerance's standard deviation, as far off as one in 30 000 builds made within tolerance".
+pub(super) fn off_words(cause: &Cause) -> String {
+    match cause.times_tolerance {
+        Some(times) => format!(
+            "{} times its tolerance's standard deviation, as far off as {}",
+            figures_of(times),
+            surprise_words(cause)
+        ),
+        None if is_common(cause) => {
+            "an error that all have in common, for which the tolerances of single ones do not allow"
+                .to_owned()
+        }
+        None => "its tolerance allows no error at all".to_owned(),
+    }
+}
+
+/// Whether it is an error that all items of a source share.
+fn is_common(cause: &Cause) -> bool {
+    matches!(cause.suspect, Suspect::Alike { .. })
 }
 
 fn figures_of(value: f64) -> String {
@@ -319,18 +337,28 @@ fn figures_of(value: f64) -> String {
     }
 }
 
+/// Under this an error that all items of a source may share is not told: single ones say more (chosen).
+const COMMON_TOLD: f64 = 0.01;
+
+/// Whether a cause is in the build and worth telling.
+pub(super) fn is_of_the_build(cause: &Cause) -> bool {
+    cause.suspect.source().is_some()
+        && (!is_common(cause) || cause.fault_probability >= COMMON_TOLD)
+}
+
 /// How surprising: "one in 30 000 builds made within tolerance".
-pub fn surprise_words(tail: Option<f64>) -> String {
-    match tail {
-        None => "never, if the work were as its tolerance says".to_owned(),
+pub fn surprise_words(cause: &Cause) -> String {
+    match cause.tail {
+        None if is_common(cause) => "none: all have it in common".to_owned(),
+        None => "none, if the work were as its tolerance says".to_owned(),
         Some(tail) if !tail.is_finite() => "not known".to_owned(),
+        Some(tail) if tail >= 0.995 => "nearly all builds made within tolerance".to_owned(),
         Some(tail) if tail < RAREST => {
             "fewer than one in a billion builds made within tolerance".to_owned()
         }
-        Some(tail) if tail >= 0.1 => format!(
-            "{:.0} in 100 builds made within tolerance",
-            (100.0 * tail).min(100.0)
-        ),
+        Some(tail) if tail >= 0.1 => {
+            format!("{:.0} of 100 builds made within tolerance", 100.0 * tail)
+        }
         Some(tail) => {
             let times = 1.0 / tail;
             // two figures under a hundred, one above

@@ -4,9 +4,10 @@
 use super::about::About;
 use super::sight::frame_name;
 use super::words::{figures, law_words};
-use crate::decision::{Comparison, FromMeanPlace, ItemPair};
+use crate::decision::{Comparison, ComparisonVerdict, FromMeanPlace, ItemPair};
 use crate::figure::{Design, Judging, Line, Plan, Plate, Rod, Source, Threading};
 use crate::mechanics::{PulledAt, Tightening};
+use crate::statistics::Difference;
 use crate::units::arcmin;
 
 /// A comparison with all that words and drawings of it need.
@@ -24,9 +25,14 @@ pub struct Compared<'a> {
     pub names: [String; 2],
     /// The sheets that each side was read from; none where scenarios are compared.
     pub sheets: [Vec<String>; 2],
+    /// Readings of either side of things that the other side's sheets do not read; 0 where scenarios are compared.
+    pub only_read: [usize; 2],
     /// What differs between the scenarios.
     pub changed: Vec<Changed>,
 }
+
+/// Difference of clear looks from which it is told beside the verdict (chosen).
+pub(super) const MUCH_CLEARER: f64 = 0.05;
 
 impl Compared<'_> {
     /// Rods and junctions, those that changed most first (root mean square over the limit), then those of one side only.
@@ -39,6 +45,21 @@ impl Compared<'_> {
         let mut items: Vec<&ItemPair> = self.found.items.iter().collect();
         items.sort_by(|a, b| by(b).total_cmp(&by(a)));
         items
+    }
+
+    /// Whether the side that the verdict calls better shows the whole figure to clearly fewer looks, so that the yield alone would
+    /// mislead.
+    pub fn is_clearer_the_worse(&self) -> bool {
+        let level = self.found.run.level;
+        let clear = self.found.looks.clear.share_difference(level);
+        let Some(clear) = clear.filter(Difference::is_more_than_chance) else {
+            return false;
+        };
+        match self.found.verdict() {
+            ComparisonVerdict::Better => clear.difference <= -MUCH_CLEARER,
+            ComparisonVerdict::Worse => clear.difference >= MUCH_CLEARER,
+            ComparisonVerdict::NoDifferenceShown => false,
+        }
     }
 
     /// Whether the two sides are held against different limits or must do different things to pass.

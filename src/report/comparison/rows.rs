@@ -16,6 +16,8 @@ pub(super) struct Row {
 }
 
 const NONE: &str = "none";
+/// Of a share of builds too many of which no look shows whole, or which cannot be computed.
+const NOT_JUDGED: &str = "too few can be judged";
 
 /// Shares, medians and quantiles of the whole.
 pub(super) fn whole(compared: &Compared<'_>) -> Vec<Row> {
@@ -31,9 +33,8 @@ pub(super) fn whole(compared: &Compared<'_>) -> Vec<Row> {
     }
     rows.push(middle(found));
     let nine_tenths = found.sides.each_ref().map(|side| {
-        side.margin_of_share(0.9)
-            .filter(|margin| margin.is_finite())
-            .map_or_else(|| "never shown".to_owned(), figures)
+        let margin = side.margin_of_share(0.9).filter(|one| one.is_finite());
+        margin.map_or_else(|| NOT_JUDGED.to_owned(), figures)
     });
     rows.push(Row {
         what: "nine builds of ten stay within, × limit".to_owned(),
@@ -120,9 +121,8 @@ fn middle(found: &Comparison) -> Row {
     let sides = match median {
         Some(median) => median.medians.map(figures),
         None => found.sides.each_ref().map(|side| {
-            side.margin_of_share(0.5)
-                .filter(|margin| margin.is_finite())
-                .map_or_else(|| "never shown".to_owned(), figures)
+            let margin = side.margin_of_share(0.5).filter(|one| one.is_finite());
+            margin.map_or_else(|| NOT_JUDGED.to_owned(), figures)
         }),
     };
     Row {

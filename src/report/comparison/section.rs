@@ -17,6 +17,7 @@ use maud::{Markup, html};
 pub fn comparison_section(compared: &Compared<'_>, drawings: &[Drawing]) -> Markup {
     let draw = |name: &str| drawn(drawings, name).map(figure).unwrap_or_default();
     let class = match compared.found.verdict() {
+        _ if compared.is_clearer_the_worse() => "verdict undecided",
         ComparisonVerdict::Better => "verdict yes",
         ComparisonVerdict::Worse => "verdict no",
         ComparisonVerdict::NoDifferenceShown => "verdict undecided",
@@ -29,7 +30,7 @@ pub fn comparison_section(compared: &Compared<'_>, drawings: &[Drawing]) -> Mark
             div class=(class) {
                 @for (nth, sentence) in sentences.iter().enumerate() {
                     @if nth == 0 { p class="mark" { (sentence) } }
-                    @else if warning.as_ref() == Some(sentence) { p class="warning" { strong { (sentence) } } }
+                    @else if warning.as_ref() == Some(sentence) || sentence.starts_with("Warning") { p class="warning" { strong { (sentence) } } }
                     @else { p { (sentence) } }
                 }
             }

@@ -1,6 +1,6 @@
 //! What a comparison comes to, in sentences.
 
-use super::super::compared::Compared;
+use super::super::compared::{Compared, MUCH_CLEARER};
 use super::super::words::{count_words, decimals_for, level_words, proportion_words, share_words};
 use crate::decision::{Belong, ComparisonVerdict, ONE_POINT, Pairing};
 use crate::statistics::Difference;
@@ -11,6 +11,8 @@ pub fn comparison_sentences(compared: &Compared<'_>) -> Vec<String> {
     all.extend(judging_sentence(compared));
     all.push(yields_sentence(compared));
     all.extend(clear_sentence(compared));
+    all.extend(not_computable_sentence(compared));
+    all.extend(unlike_sheets_sentence(compared));
     all.extend(strength_sentence(compared));
     all
 }
@@ -61,16 +63,21 @@ pub(super) fn verdict_sentence(compared: &Compared<'_>) -> String {
     };
     let points = points_words(&found, compared.found.run.level);
     let gained = gained_words(compared);
+    let but = if compared.is_clearer_the_worse() {
+        " That is the yield alone, of the looks that show the whole figure: the other one shows it to clearly more looks."
+    } else {
+        ""
+    };
     match compared.found.verdict() {
         ComparisonVerdict::NoDifferenceShown => format!(
             "Between {first} and {second} there is no difference that these builds can show: builds that pass differ by {points}{gained}."
         ),
         verdict if !compared.found.is_paired() => format!(
-            "After the repair the build is {} than before: builds that pass differ by {points}, of those that the readings leave possible.",
+            "After the repair the build is {} than before: builds that pass differ by {points}, of those that the readings leave possible.{but}",
             verdict.words()
         ),
         verdict => format!(
-            "{second} is {} than {first}: builds that pass differ by {points}{gained}.",
+            "{second} is {} than {first}: builds that pass differ by {points}{gained}.{but}",
             verdict.words()
         ),
     }
@@ -81,9 +88,6 @@ fn yields_sentence(compared: &Compared<'_>) -> String {
     let [first, second] = &compared.names;
     format!("Builds that pass: {first} {}; {second} {}.", of(0), of(1))
 }
-
-/// Difference of clear looks from which it is told beside the verdict (chosen).
-const MUCH_CLEARER: f64 = 0.05;
 
 /// Where one side shows the whole figure to many more looks than the other, the yield alone would mislead.
 fn clear_sentence(compared: &Compared<'_>) -> Option<String> {
@@ -110,6 +114,34 @@ fn clear_sentence(compared: &Compared<'_>) -> Option<String> {
         never[0],
         never[1]
     ))
+}
+
+/// Builds that could not be computed, where there are any.
+fn not_computable_sentence(compared: &Compared<'_>) -> Option<String> {
+    let [first, second] = &compared.names;
+    let counts = compared
+        .found
+        .sides
+        .each_ref()
+        .map(|side| side.not_computable);
+    (counts != [0, 0]).then(|| {
+        format!(
+            "Builds that could not be computed (a line too slack, say), which count as not passing: {first} {}; {second} {}.",
+            count_words(counts[0]),
+            count_words(counts[1])
+        )
+    })
+}
+
+/// A warning where the sheets of the two sides do not read the same things.
+fn unlike_sheets_sentence(compared: &Compared<'_>) -> Option<String> {
+    let [first, second] = &compared.names;
+    (compared.only_read != [0, 0]).then(|| {
+        format!(
+            "Warning: the sheets do not read the same: {} readings {first} the repair have no like after it, {} {second} it none before. What is not read is taken from the tolerances, so part of the difference may be what was read and not what was mended: fill in the same rows on both.",
+            compared.only_read[0], compared.only_read[1]
+        )
+    })
 }
 
 /// How large a difference could have been shown.

@@ -57,7 +57,7 @@ pub fn diagnosis_json(told: &Diagnosed<'_>) -> Value {
             "put_right": told.put_right,
             "notes": told.notes,
         },
-        "verdict": build_verdict(finding, judging.target_yield).word(),
+        "verdict": build_verdict(&finding.passes, judging.target_yield).word(),
         "answer": diagnosis_sentences(told),
         "assumes": assumed_sentences(told),
         "target_yield": judging.target_yield,

@@ -1,5 +1,6 @@
 //! What comes first: the worst rods and junctions, the likeliest causes, the readings that are in doubt.
 
+use super::super::bench_words::is_of_the_build;
 use super::Diagnosed;
 use crate::decision::diagnosis::{Cause, ItemFinding, Mend, ReadingTold};
 
@@ -28,12 +29,11 @@ impl Diagnosed<'_> {
             .collect()
     }
 
-    /// All causes in the build, the likeliest fault first; readings are none.
+    /// All causes in the build, the likeliest fault first; readings are none, nor is an error that all items of a source may share
+    /// and of which nothing speaks.
     pub(super) fn causes(&self) -> Vec<&Cause> {
         let causes = self.diagnosis.why.causes.iter();
-        causes
-            .filter(|cause| cause.suspect.source().is_some())
-            .collect()
+        causes.filter(|cause| is_of_the_build(cause)).collect()
     }
 
     /// Readings that are more likely misread than not, by number.

@@ -3,19 +3,19 @@
 //!
 //! At their largest the parts take some 250 mm of the 259 mm that Letter paper leaves, which is the shorter one.
 
-use super::super::bench_words::{brief_value_words, chance_words, planned_words, surprise_words};
+use super::super::bench_words::{brief_value_words, chance_words, off_words, planned_words};
 use super::super::cautions::cautions;
 use super::super::drawing::{Drawing, clean};
 use super::super::words::{figures, level_words, proportion_words};
 use super::Diagnosed;
 use super::record_words::{cut, said};
 use super::sentences::{
-    arcmin_words, assumed_sentences, capital, drift_share_words, item_kind, look_alike_sentence,
-    mend_sentence, outcome_words, piercing_sentence, read_again_sentences, times_limit,
-    visitors_sentence,
+    arcmin_words, assumed_sentences, capital, drift_share_words, eyes_sentence, item_kind,
+    look_alike_sentence, mend_sentence, outcome_words, piercing_sentence, plan_sentence,
+    read_again_sentences, times_limit, visitors_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
-use super::verdict::{BuildVerdict, build_verdict};
+use super::verdict::build_verdict;
 use crate::decision::diagnosis::Cause;
 use crate::sampling::SAMPLING_VERSION;
 use crate::statistics::Proportion;
@@ -27,6 +27,8 @@ const STYLE: &str = include_str!("record.css");
 /// Width of the sheet inside its margins of 10 mm on A4, and of one of two columns, mm.
 const WHOLE_MM: f64 = 190.0;
 const HALF_MM: f64 = 92.0;
+/// Half of that.
+const QUARTER_MM: f64 = 44.0;
 
 /// Letters of the small print go so many times into a line of the other.
 const SMALL: f64 = 1.12;
@@ -69,9 +71,10 @@ pub fn record_html(told: &Diagnosed<'_>, drawing: Option<&Drawing>) -> String {
 /// What the record is called: one of a build that holds is none of a failure.
 fn record_kind(told: &Diagnosed<'_>) -> &'static str {
     let target = told.plan.design.judging.target_yield;
-    match build_verdict(&told.diagnosis.finding, target) {
-        BuildVerdict::Fails => "Failure record",
-        BuildVerdict::Holds | BuildVerdict::Undecided => "Record of a build",
+    if build_verdict(&told.diagnosis.finding.passes, target).is_failure() {
+        "Failure record"
+    } else {
+        "Record of a build"
     }
 }
 
@@ -91,19 +94,16 @@ fn field(name: &str, text: Option<String>) -> Markup {
 fn head(told: &Diagnosed<'_>) -> Markup {
     let words = &told.bench.words;
     let kind = record_kind(told);
-    let third_mm = 58.0;
-    let one = |text: Option<&String>| said(text, 1, third_mm);
     html! {
         p class="kind" { (kind) " of a viewpoint exhibit" }
         // set half as large again as the text
         h1 { (cut(&told.about.title, 1, WHOLE_MM / 1.6)) }
-        div class="fields" {
-            (field("Exhibit", one(words.exhibit.as_ref())))
-            (field("Measured by", one(words.measured_by.as_ref())))
-            (field("Measured on", one(words.measured_on.as_ref())))
-            (field("Instruments", said(words.instruments.as_ref(), 2, third_mm)))
-            (field("Note", said(words.note.as_ref(), 2, third_mm)))
-            (field("Sheet", said(Some(&sheets(told)), 2, third_mm)))
+        div class="fields head" {
+            (field("Exhibit", said(words.exhibit.as_ref(), 2, HALF_MM)))
+            (field("Measured by", said(words.measured_by.as_ref(), 2, QUARTER_MM)))
+            (field("Measured on", said(words.measured_on.as_ref(), 2, QUARTER_MM)))
+            (field("Instruments", said(words.instruments.as_ref(), 2, HALF_MM)))
+            (field("Note", said(words.note.as_ref(), 2, HALF_MM)))
         }
     }
 }
@@ -132,13 +132,13 @@ fn put_right(told: &Diagnosed<'_>) -> Markup {
         return html! {};
     };
     let more = match told.put_right.len() {
-        1 => String::new(),
+        1 => format!(" All of it: {REST}."),
         all => format!(" And {} more, {REST}.", all - 1),
     };
     html! {
         p class="warning" {
             strong { "Put right before anything was worked out: " }
-            (cut(first, 2, WHOLE_MM - 50.0)) (more)
+            (cut(first, 3, WHOLE_MM - 30.0)) (more)
         }
     }
 }
@@ -146,12 +146,14 @@ fn put_right(told: &Diagnosed<'_>) -> Markup {
 fn verdict(told: &Diagnosed<'_>) -> Markup {
     let finding = &told.diagnosis.finding;
     let target = told.plan.design.judging.target_yield;
-    let verdict = build_verdict(finding, target);
+    let verdict = build_verdict(&finding.passes, target);
     html! {
         div class=(verdict.class()) {
             p class="mark" { (verdict.mark()) }
-            p { "Of the builds that the readings leave possible, " (proportion_words(&finding.passes, "possible builds")) " pass; the target is " (level_words(target)) " %. Worst fault over its limit: " (times_limit(&finding.worst)) "." }
+            p { "Of the builds that the readings leave possible, " (proportion_words(&finding.passes, "possible builds")) " pass; the target is " (level_words(target)) " %. Worst fault for the eye at its mean place: " (times_limit(&finding.worst)) " its limit." }
             p { (cut(&visitors_sentence(told), 2, WHOLE_MM - 6.0)) }
+            @if let Some(sentence) = eyes_sentence(told) { p { (cut(sentence, 1, WHOLE_MM - 6.0)) } }
+            @if let Some(sentence) = plan_sentence(told) { p { strong { (cut(&sentence, 2, WHOLE_MM - 10.0)) } } }
         }
     }
 }
@@ -164,6 +166,7 @@ fn measured(told: &Diagnosed<'_>) -> Markup {
     html! {
         section {
             h2 { "What was measured" }
+            p { (cut(&sheets(told), 1, HALF_MM)) }
             table {
                 thead { tr { th { "quantity" } th { "readings" } th { "uncertainty (19 of 20)" } } }
                 tbody {
@@ -263,26 +266,41 @@ fn cause(told: &Diagnosed<'_>) -> Markup {
             @for cause in causes.iter().take(most) { (cause_words(cause, told)) }
             @if rest > 0 { p { "and " (rest) " more that are likelier than not, " (REST) } }
             @if let Some(alike) = alike {
-                p { (cut(&look_alike_sentence(alike, told), 4, HALF_MM)) }
+                p { (cut(&look_alike_sentence(alike, told), 5 + spare_lines(told).min(4), HALF_MM)) }
             }
         }
     }
 }
 
 fn cause_words(cause: &Cause, told: &Diagnosed<'_>) -> Markup {
-    let times = cause.times_tolerance.map_or_else(
-        || "no error allowed".to_owned(),
-        |times| format!("{} sd of its tolerance", figures(times)),
-    );
     let text = format!(
-        "{} (planned {}; {times}: {}). Probability that it went wrong {}; {} of what is seen off.",
+        "{} (planned {}; {}). Probability that it went wrong {}; {} of what is seen off.",
         brief_value_words(cause, told.plan),
         planned_words(cause, told.plan),
-        surprise_words(cause.tail),
+        off_words(cause),
         chance_words(cause.fault_probability),
         drift_share_words(cause.share)
     );
     html! { p { strong { (cut(&capital(&cause.words), 1, HALF_MM - 4.0)) } ": " (cut(&text, 5, HALF_MM)) } }
+}
+
+/// Lines that the longest texts may take more, since what stands above them takes less than it may.
+fn spare_lines(told: &Diagnosed<'_>) -> u32 {
+    let words = &told.bench.words;
+    let is_long = |text: &Option<String>, width_mm: f64| {
+        let text = text.as_ref().map(|text| clean(text));
+        text.is_some_and(|text| cut(&text, 1, width_mm) != text)
+    };
+    let first = is_long(&words.exhibit, HALF_MM)
+        || is_long(&words.measured_by, QUARTER_MM)
+        || is_long(&words.measured_on, QUARTER_MM);
+    let second = is_long(&words.instruments, HALF_MM) || is_long(&words.note, HALF_MM);
+    let unless = |taken: bool, lines: u32| if taken { 0 } else { lines };
+    unless(first, 1)
+        + unless(second, 1)
+        + unless(!told.put_right.is_empty(), 2)
+        + unless(plan_sentence(told).is_some(), 2)
+        + unless(eyes_sentence(told).is_some(), 1)
 }
 
 fn correction(told: &Diagnosed<'_>) -> Markup {
@@ -291,7 +309,7 @@ fn correction(told: &Diagnosed<'_>) -> Markup {
             h2 { "Correction" }
             @if let Some((lead, mend)) = told.best_mend() {
                 p { strong { (lead) } " " (cut(&mend.words, 4, HALF_MM)) }
-                p { (cut(&outcome_words(mend, told), 5, HALF_MM)) }
+                p { (cut(&outcome_words(mend, told), 5 + spare_lines(told), HALF_MM)) }
             } @else {
                 p { (cut(&mend_sentence(told), 3, HALF_MM)) }
             }
@@ -304,7 +322,7 @@ fn uncertainties(told: &Diagnosed<'_>) -> Markup {
     html! {
         section {
             h2 { "Uncertainties and assumptions" }
-            p class="small" { (cut(&assumed_sentences(told).join(" "), 13, HALF_MM * SMALL)) }
+            p class="small" { (cut(&assumed_sentences(told).join(" "), 12 + spare_lines(told), HALF_MM * SMALL)) }
         }
     }
 }

@@ -10,19 +10,22 @@ use super::Diagnosed;
 use super::ranked::{FAR_OFF_SD, is_doubtful};
 use super::sentences::{
     NOTHING_SETTLES, arcmin_words, assumed_sentences, because_sentences, capital,
-    drift_share_words, item_kind, looks_words, mend_sentence, not_judged_sentence,
-    piercing_sentence, plus_minus_words, read_again_sentences, settles_sentence, share_sentence,
-    suspects_words, times_limit, visitors_sentence, worst_sentence,
+    drift_share_words, eyes_sentence, item_kind, look_alike_sentence, looks_words, mend_sentence,
+    not_judged_sentence, piercing_sentence, plan_sentence, plus_minus_words, read_again_sentences,
+    settles_sentence, share_sentence, suspects_words, times_limit, visitors_sentence,
+    worst_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
-use super::verdict::{BuildVerdict, build_verdict};
+use super::verdict::build_verdict;
 use crate::decision::diagnosis::{Cause, Mend, ReadingTold};
 use crate::figure::{COVERED_SD, Reading};
 use crate::units::arcmin;
 use maud::{Markup, html};
 
-/// Causes in the table before the rest is folded away.
-const CAUSES_SHOWN: usize = 12;
+/// Notes on the sheet before the rest is folded away.
+const NOTES_SHOWN: usize = 2;
+/// Causes in the table before the rest is folded away: those of some weight, and at least and at most so many.
+const CAUSES_SHOWN: [usize; 2] = [3, 12];
 /// Mends in the table before the rest is folded away.
 const MENDS_SHOWN: usize = 10;
 
@@ -33,7 +36,7 @@ pub fn diagnosis_section(told: &Diagnosed<'_>, drawings: &[Drawing]) -> Markup {
         (verdict_box(told))
         (sheet_says(told))
         section {
-            h2 { "Where it fails" }
+            h2 { (where_words(told)) }
             p { (worst_sentence(told)) }
             p { (visitors_sentence(told)) }
             @if let Some(sentence) = not_judged_sentence(told) { p { (sentence) } }
@@ -66,9 +69,19 @@ pub fn diagnosis_section(told: &Diagnosed<'_>, drawings: &[Drawing]) -> Markup {
     }
 }
 
+/// What the part on rods and junctions is called: where nothing fails, nothing is said to.
+fn where_words(told: &Diagnosed<'_>) -> &'static str {
+    let target = told.plan.design.judging.target_yield;
+    if build_verdict(&told.diagnosis.finding.passes, target).is_failure() {
+        "Where it fails"
+    } else {
+        "Rods and junctions against their limits"
+    }
+}
+
 fn verdict_box(told: &Diagnosed<'_>) -> Markup {
     let target = told.plan.design.judging.target_yield;
-    let verdict = build_verdict(&told.diagnosis.finding, target);
+    let verdict = build_verdict(&told.diagnosis.finding.passes, target);
     html! {
         @for words in told.put_right {
             p class="warning" { strong { "Put right before anything was worked out: " } (clean(words)) }
@@ -77,11 +90,20 @@ fn verdict_box(told: &Diagnosed<'_>) -> Markup {
             p class="mark" { (verdict.mark()) }
             p { (capital(&share_sentence(told))) }
             @for sentence in read_again_sentences(told) { p { strong { (sentence) } } }
-            @if verdict == BuildVerdict::Fails { p { strong { "Because:" } } }
+            @if let Some(sentence) = eyes_sentence(told) { p { (sentence) } }
+            @if let Some(sentence) = plan_sentence(told) { p { strong { (sentence) } } }
+            @if verdict.is_failure() { p { strong { "Because:" } } }
             @for sentence in because_sentences(told, 3) { p { (sentence) } }
+            @if let Some(alike) = told.diagnosis.why.look_alikes.first() { p { strong { (look_alike_sentence(alike, told)) } } }
             p { strong { (mend_sentence(told)) } }
         }
-        @for note in told.notes { p class="warning" { "Note: " (clean(note)) } }
+        @for note in told.notes.iter().take(NOTES_SHOWN) { p class="warning" { "Note: " (clean(note)) } }
+        @if told.notes.len() > NOTES_SHOWN {
+            details {
+                summary { "All " (told.notes.len()) " notes on the sheet" }
+                @for note in &told.notes[NOTES_SHOWN..] { p class="warning" { "Note: " (clean(note)) } }
+            }
+        }
     }
 }
 
@@ -98,7 +120,7 @@ fn sheet_says(told: &Diagnosed<'_>) -> Markup {
     ];
     html! {
         @if rows.iter().any(|(_, text)| text.is_some()) {
-            table {
+            table class="said" {
                 tbody {
                     @for (name, text) in rows {
                         @if let Some(text) = text { tr { th { (name) } td { (clean(text)) } } }
@@ -138,7 +160,10 @@ fn pictured_words([value_rad, sd_rad]: [f64; 2]) -> String {
 
 fn causes(told: &Diagnosed<'_>) -> Markup {
     let all = told.causes();
-    let (first, rest) = all.split_at(all.len().min(CAUSES_SHOWN));
+    let [least, most] = CAUSES_SHOWN;
+    let of_weight = |cause: &&&Cause| cause.fault_probability >= 0.02 || cause.share.abs() >= 0.05;
+    let weighty = all.iter().take_while(of_weight).count();
+    let (first, rest) = all.split_at(all.len().min(weighty.clamp(least, most)));
     let row = |cause: &Cause| {
         html! {
             tr {
@@ -146,7 +171,7 @@ fn causes(told: &Diagnosed<'_>) -> Markup {
                 td { (value_words(cause, told.plan)) }
                 td { (planned_words(cause, told.plan)) }
                 td { (cause.times_tolerance.map_or_else(|| "none allowed".to_owned(), figures)) }
-                td { (surprise_words(cause.tail)) }
+                td { (surprise_words(cause)) }
                 td { (chance_words(cause.fault_probability)) }
                 td { (drift_share_words(cause.share)) }
                 td { (chance_words(cause.known)) }
@@ -157,7 +182,7 @@ fn causes(told: &Diagnosed<'_>) -> Markup {
         html! {
             div class="wide" {
                 table {
-                    thead { tr { th { "Cause" } th { "estimate (95 % interval)" } th { "planned" } th { "off, in sd of its tolerance" } th { "as far off by tolerance alone" } th { "went wrong" } th { "of what is seen off" } th { "known" } } }
+                    thead { tr { th { "Cause" } th { "estimate (95 % interval)" } th { "planned" } th { "off, in sd of its tolerance" } th { "as far off by tolerance alone are" } th { "went wrong" } th { "of what is seen off" } th { "known" } } }
                     tbody { @for cause in causes { (row(cause)) } }
                 }
             }
@@ -187,7 +212,7 @@ fn explanations(told: &Diagnosed<'_>) -> Markup {
                     tr { td { (suspects_words(&explanation.suspects, told)) } td { (chance_words(explanation.probability)) } }
                 }
                 @if all.len() > SHOWN {
-                    tr { td { (all.len() - SHOWN) " others together" } td { (chance_words(all[SHOWN..].iter().map(|one| one.probability).sum())) } }
+                    tr { td { @if all.len() - SHOWN == 1 { "another one" } @else { (all.len() - SHOWN) " others together" } } td { (chance_words(all[SHOWN..].iter().map(|one| one.probability).sum())) } }
                 }
             }
         }
@@ -248,7 +273,7 @@ fn mends(told: &Diagnosed<'_>) -> Markup {
     html! {
         @if all.is_empty() { p { "No correction is told: " @if told.diagnosis.mends.needs_nothing { "the build meets the target as it is." } @else { "none was found to try." } } } @else {
             (table(first))
-            p { small { "Each tried on all possible builds, with the same looks as for the build as it is: those that meet the target by effort, then the others by result. A piece of work that is done again comes out as well as its tolerance says. Minutes are one person's (chosen, no source). Worst drift and gap: for the eye at its mean place, median and " (level_words(told.run.level)) " % interval; 1 is the limit." } }
+            p { small { "Each tried on all possible builds, with the same looks as for the build as it is: first those whose whole interval meets the target, then those whose estimate does, of either the ones that pierce nothing before the others, by effort; then what does not meet it, by result. A piece of work that is done again comes out as well as its tolerance says. Minutes are one person's (chosen, no source). Worst drift and gap: for the eye at its mean place, median and " (level_words(told.run.level)) " % interval; 1 is the limit." } }
         }
         @if !rest.is_empty() {
             details {

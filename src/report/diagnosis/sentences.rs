@@ -1,8 +1,8 @@
 //! The answer in sentences, which page, record and terminal share.
 
 use super::super::bench_words::{
-    brief_value_words, chance_words, decimals_of, planned_words, reading_words, span_words,
-    surprise_words, times_words,
+    brief_value_words, chance_words, decimals_of, off_words, planned_words, reading_words,
+    span_words,
 };
 use super::super::words::{count_words, level_words, proportion_words, share_words};
 use super::Diagnosed;
@@ -29,7 +29,7 @@ pub(super) fn verdict_sentence(told: &Diagnosed<'_>) -> String {
     let finding = &told.diagnosis.finding;
     format!(
         "{}: {}",
-        build_verdict(finding, target).mark(),
+        build_verdict(&finding.passes, target).mark(),
         share_sentence(told)
     )
 }
@@ -45,7 +45,31 @@ pub(super) fn share_sentence(told: &Diagnosed<'_>) -> String {
     )
 }
 
-/// What the worst place is, and how far over its limit.
+/// Why a build may fail none of whose rods and junctions is over its limit; `None` where one is.
+pub(super) fn eyes_sentence(told: &Diagnosed<'_>) -> Option<&'static str> {
+    let finding = &told.diagnosis.finding;
+    let target = told.plan.design.judging.target_yield;
+    let is_failure = build_verdict(&finding.passes, target).is_failure();
+    (is_failure && finding.worst.median <= 1.0).then_some(
+        "No rod or junction is over its limit for the eye at its mean place: the build fails for eyes that stand elsewhere behind the peephole, as visitors' do.",
+    )
+}
+
+/// That it is the plan which does not hold, where a build made anew would not pass either.
+pub(super) fn plan_sentence(told: &Diagnosed<'_>) -> Option<String> {
+    let anew = &told.diagnosis.mends.built_anew;
+    let target = told.plan.design.judging.target_yield;
+    let [_, high] = anew.interval()?;
+    (high < target).then(|| {
+        format!(
+            "The plan itself does not hold: of builds made anew, as well as the tolerances say, {} pass, where the target is {} %. No work on this build can make up for that: `assess` tells what breaks the plan, `peephole` and `tolerances` what would mend it.",
+            proportion_words(anew, "builds"),
+            level_words(target)
+        )
+    })
+}
+
+/// What the worst place is, against its limit.
 pub(super) fn worst_sentence(told: &Diagnosed<'_>) -> String {
     let finding = &told.diagnosis.finding;
     if !finding.worst.median.is_finite() {
@@ -192,12 +216,11 @@ fn none_stands_out(told: &Diagnosed<'_>) -> String {
 /// One cause with all that is known of it.
 pub(super) fn cause_sentence(cause: &Cause, told: &Diagnosed<'_>) -> String {
     format!(
-        "{}: {}, planned {}: {}, {}. Probability that it went wrong {}; it makes {} of what is seen off.",
+        "{}: {}, planned {}: {}. Probability that it went wrong {}; it makes {} of what is seen off.",
         capital(&cause.words),
         brief_value_words(cause, told.plan),
         planned_words(cause, told.plan),
-        times_words(cause.times_tolerance),
-        surprise_words(cause.tail),
+        off_words(cause),
         chance_words(cause.fault_probability),
         drift_share_words(cause.share)
     )
@@ -307,16 +330,26 @@ pub(super) fn mend_sentence(told: &Diagnosed<'_>) -> String {
     let mends = &told.diagnosis.mends;
     let target = told.plan.design.judging.target_yield;
     if mends.needs_nothing {
-        return match build_verdict(&told.diagnosis.finding, target) {
+        return match build_verdict(&told.diagnosis.finding.passes, target) {
             BuildVerdict::Holds => "Nothing need be mended.".to_owned(),
             _ => "By the estimate nothing need be mended, but its interval reaches under the target: more readings would tell.".to_owned(),
         };
     }
     let tried = count_words(mends.tried as u64);
+    let verdict = build_verdict(&told.diagnosis.finding.passes, target);
+    let read_first = match verdict {
+        BuildVerdict::ProbablyHolds | BuildVerdict::Undecided => {
+            "Before anything is mended, read more: what no row shows is taken from the tolerances, and that is what leaves the answer open. "
+        }
+        _ => "",
+    };
     match (told.least(), mends.ranked.first()) {
-        (Some(least), _) => format!("The least that mends it: {}", mend_words(least, told)),
+        (Some(least), _) => format!(
+            "{read_first}The least that mends it: {}",
+            mend_words(least, told)
+        ),
         (None, Some(best)) => format!(
-            "None of the {tried} corrections that were tried, alone or in pairs, meets the target of {} %. The best of them: {}",
+            "{read_first}None of the {tried} corrections that were tried, alone or in pairs, meets the target of {} %. The best of them: {}",
             level_words(target),
             mend_words(best, told)
         ),
@@ -358,7 +391,11 @@ pub(super) fn piercing_sentence(told: &Diagnosed<'_>) -> &'static str {
     if mends.needs_nothing {
         return "No plate has to be pierced anew.";
     }
+    let least_pierces = told.least().is_some_and(|least| least.pierces);
     match (mends.needs_piercing, mends.least.is_some()) {
+        (false, true) if least_pierces => {
+            "Piercing anew makes it sure; what leaves all holes as they are pierced may do as well, and less surely."
+        }
         (true, true) => {
             "Piercing anew is needed: nothing that leaves all holes as they are pierced meets the target."
         }

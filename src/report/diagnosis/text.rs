@@ -5,9 +5,9 @@ use super::super::drawing::clean;
 use super::super::words::{count_words, figures, proportion_words};
 use super::Diagnosed;
 use super::sentences::{
-    arcmin_words, assumed_sentences, because_sentences, drift_share_words, look_alike_sentence,
-    mend_sentence, piercing_sentence, read_again_sentences, verdict_sentence, visitors_sentence,
-    worst_sentence,
+    arcmin_words, assumed_sentences, because_sentences, drift_share_words, eyes_sentence,
+    look_alike_sentence, mend_sentence, piercing_sentence, plan_sentence, read_again_sentences,
+    verdict_sentence, visitors_sentence, worst_sentence,
 };
 use crate::units::arcmin;
 use std::fmt::Write;
@@ -20,27 +20,25 @@ const MENDS: usize = 4;
 /// The answer, in plain text.
 pub fn diagnosis_text(told: &Diagnosed<'_>) -> String {
     let mut text = format!("{}\n\n", clean(&told.about.title));
-    for words in told.put_right {
-        let _ = writeln!(text, "put right: {}", clean(words));
-    }
     let first = [
         verdict_sentence(told),
         worst_sentence(told),
         visitors_sentence(told),
     ];
+    let alike = told.diagnosis.why.look_alikes.iter();
     let sentences = first
         .into_iter()
+        .chain(eyes_sentence(told).map(str::to_owned))
+        .chain(plan_sentence(told))
         .chain(read_again_sentences(told))
         .chain(because_sentences(told, 2))
+        .chain(alike.map(|alike| look_alike_sentence(alike, told)))
         .chain([mend_sentence(told), piercing_sentence(told).to_owned()]);
     for sentence in sentences {
         let _ = writeln!(text, "{sentence}");
     }
     write_items(&mut text, told);
     write_causes(&mut text, told);
-    for alike in &told.diagnosis.why.look_alikes {
-        let _ = writeln!(text, "{}", look_alike_sentence(alike, told));
-    }
     write_mends(&mut text, told);
     let _ = writeln!(text, "{}", assumed_sentences(told).join(" "));
     text

@@ -1,23 +1,32 @@
 //! Whether a build fails, holds, or cannot be told: from the share of possible builds that pass, by its whole interval.
+//!
+//! The build on the bench is one, and the share is how probably it is one that passes. What is wanted of the share of builds (the
+//! target) is wanted of that probability too before a build is said to hold, and as much of its opposite before it is said to fail.
 
-use crate::decision::diagnosis::Finding;
+use crate::statistics::Proportion;
 
 /// What is said of a build.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BuildVerdict {
-    /// The whole interval of the share that passes is under the target.
+    /// The share that passes is at most what the target leaves over.
     Fails,
-    /// It is at or over the target.
+    /// More is left over, but under half passes.
+    ProbablyFails,
+    /// Over half passes, but less than the target.
+    ProbablyHolds,
+    /// The share is at or over the target.
     Holds,
-    /// The target lies in it.
+    /// Half lies within the interval.
     Undecided,
 }
 
 impl BuildVerdict {
-    /// One word.
+    /// In a word or two.
     pub fn word(self) -> &'static str {
         match self {
             Self::Fails => "fails",
+            Self::ProbablyFails => "probably fails",
+            Self::ProbablyHolds => "probably holds",
             Self::Holds => "holds",
             Self::Undecided => "undecided",
         }
@@ -27,6 +36,8 @@ impl BuildVerdict {
     pub(super) fn mark(self) -> &'static str {
         match self {
             Self::Fails => "This build fails",
+            Self::ProbablyFails => "This build probably fails",
+            Self::ProbablyHolds => "This build probably holds, but that is not sure enough",
             Self::Holds => "This build holds",
             Self::Undecided => "Whether this build holds cannot be told from these readings",
         }
@@ -35,18 +46,56 @@ impl BuildVerdict {
     /// Class of its box on a page.
     pub(super) fn class(self) -> &'static str {
         match self {
-            Self::Fails => "verdict no",
+            Self::Fails | Self::ProbablyFails => "verdict no",
             Self::Holds => "verdict yes",
-            Self::Undecided => "verdict undecided",
+            Self::Undecided | Self::ProbablyHolds => "verdict undecided",
         }
+    }
+
+    /// Whether it fails, surely or probably.
+    pub(super) fn is_failure(self) -> bool {
+        matches!(self, Self::Fails | Self::ProbablyFails)
     }
 }
 
-/// Holds what is found against the share of builds that should pass.
-pub fn build_verdict(finding: &Finding, target_yield: f64) -> BuildVerdict {
-    match finding.passes.interval() {
-        Some([_, high]) if high < target_yield => BuildVerdict::Fails,
+/// Holds the share of possible builds that pass against the share of builds that should.
+pub fn build_verdict(passes: &Proportion, target_yield: f64) -> BuildVerdict {
+    let left_over = 1.0 - target_yield.max(0.5);
+    match passes.interval() {
         Some([low, _]) if low >= target_yield => BuildVerdict::Holds,
+        Some([_, high]) if high <= left_over => BuildVerdict::Fails,
+        Some([_, high]) if high < target_yield.min(0.5) => BuildVerdict::ProbablyFails,
+        Some([low, _]) if low > 0.5 => BuildVerdict::ProbablyHolds,
         _ => BuildVerdict::Undecided,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::statistics::IntervalMethod;
+
+    #[test]
+    fn a_build_fails_only_where_that_is_as_sure_as_the_target_asks() {
+        let verdict = |count, target| {
+            let passes = Proportion {
+                count,
+                of: 256,
+                level: 0.95,
+                method: IntervalMethod::Wilson,
+                scatter: None,
+            };
+            build_verdict(&passes, target)
+        };
+        // Wilson's intervals: 0 to 1.5, 6.1 to 13.1, 77.9 to 87.1, 44 to 56, 98.5 to 100 %
+        assert_eq!(verdict(0, 0.9), BuildVerdict::Fails);
+        assert_eq!(verdict(23, 0.9), BuildVerdict::ProbablyFails);
+        assert_eq!(verdict(212, 0.9), BuildVerdict::ProbablyHolds);
+        assert_eq!(verdict(128, 0.9), BuildVerdict::Undecided);
+        assert_eq!(verdict(256, 0.9), BuildVerdict::Holds);
+        assert_eq!(verdict(256, 0.99), BuildVerdict::ProbablyHolds);
+        // where little is asked, half of that is no failure
+        assert_eq!(verdict(128, 0.3), BuildVerdict::Holds);
+        assert_eq!(verdict(64, 0.4), BuildVerdict::Fails);
     }
 }

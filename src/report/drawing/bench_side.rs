@@ -99,7 +99,14 @@ pub(super) fn side_view(sheet: &mut Sheet, plan: &Plan, area: Area) {
         &mut labels,
         [cabinet.top, cabinet.bottom],
     );
-    draw_lines_and_rods(sheet, plan, &mapping, &mut labels);
+    let unnamed = draw_lines_and_rods(sheet, plan, &mapping, &mut labels);
+    if unnamed > 0 {
+        let words = format!(
+            "rods without room for their names: {unnamed}; the sheet says on which lines each hangs"
+        );
+        let at = [area.left + 12.0, area.bottom - 13.0];
+        sheet.text(at, &words, NOTE, Anchor::Start);
+    }
     draw_distances(sheet, plan, &mapping, cabinet.bottom);
     let bar = [area.right - 150.0, area.bottom - 10.0];
     scale_bar(sheet, bar, 130.0, px_per_mm, "mm");
@@ -153,7 +160,13 @@ fn draw_plates(
     }
 }
 
-fn draw_lines_and_rods(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labels) {
+/// How many rods it could not name.
+fn draw_lines_and_rods(
+    sheet: &mut Sheet,
+    plan: &Plan,
+    mapping: &Mapping,
+    labels: &mut Labels,
+) -> usize {
     for line in 0..plan.design.vertices.len() {
         let holes = [0, 1]
             .map(|plate| mapping.at(plan.design.plates[plate].z_mm, plan.holes_mm[plate][line].y));
@@ -172,18 +185,14 @@ fn draw_lines_and_rods(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels
         sheet.disc(end, 3.4, VERMILLION);
     }
     let style = Type { em: 12.0, ..LABEL };
-    for rod in rods {
-        let ends = ends(rod);
+    let unnamed = rods.filter(|rod| {
+        let ends = ends(*rod);
         let spots = [0.5, 0.75, 0.25, 1.0, 0.0]
             .map(|t| [0, 1].map(|c| ends[0][c] + t * (ends[1][c] - ends[0][c])));
-        let _ = labels.place_by(
-            sheet,
-            &spots,
-            Some(ends),
-            &plan.design.rods[rod].name,
-            style,
-        );
-    }
+        let name = &plan.design.rods[*rod].name;
+        !labels.place_by(sheet, &spots, Some(ends), name, style)
+    });
+    unnamed.count()
 }
 
 /// One row for each distance, with arrows to both of its ends.

@@ -1,6 +1,6 @@
 //! Rods and junctions of two sides: root mean square over the limit, from the first side to the second, what changed most on top.
 
-use super::axis::{Axis, Spacing, bottom_axis, brief, number};
+use super::axis::{Axis, Spacing, bottom_axis, number};
 use super::comparison::side_mark;
 use super::sheet::{Anchor, BLACK, FAINT, GREY, LABEL, NOTE, Sheet, Type};
 use super::{Draft, MARGIN, WIDTH, titled};
@@ -46,7 +46,12 @@ pub(super) fn items(compared: &Compared<'_>) -> Draft {
         &axis,
         [TOP, bottom],
         8,
-        "root mean square of drift or gap over its limit",
+        match axis.spacing {
+            Spacing::Even => "root mean square of drift or gap over its limit",
+            Spacing::Logarithmic => {
+                "root mean square of drift or gap over its limit, logarithmic scale"
+            }
+        },
         number,
     );
     let limit = axis.at(1.0);
@@ -69,7 +74,7 @@ pub(super) fn items(compared: &Compared<'_>) -> Draft {
     }
     if rows.len() < all.len() {
         let text = format!(
-            "{} more changed less; they stand in the table.",
+            "{} more changed less, or are on one side only; they stand in the table.",
             all.len() - rows.len()
         );
         sheet.text([PANEL[0], bottom + 60.0], &text, NOTE, Anchor::Start);
@@ -150,12 +155,15 @@ fn row(sheet: &mut Sheet, axis: &Axis, item: &ItemPair, y: f64, level: f64) {
     let text = match (found, roots) {
         (Some(found), _) => {
             let [low, high] = found.interval;
-            format!(
-                "{} ({} to {})",
-                plus(found.difference),
-                plus(low),
-                plus(high)
-            )
+            // as many digits as tell the ends of the interval apart
+            let half = found.half_width();
+            let decimals = match half {
+                half if half >= 0.03 || half == 0.0 => 2,
+                half if half >= 0.003 => 3,
+                _ => 4,
+            };
+            let [one, low, high] = [found.difference, low, high].map(|value| plus(value, decimals));
+            format!("{one} ({low} to {high})")
         }
         (None, [None, _]) => "only on the second side".to_owned(),
         _ => "only on the first side".to_owned(),
@@ -170,13 +178,13 @@ fn row(sheet: &mut Sheet, axis: &Axis, item: &ItemPair, y: f64, level: f64) {
     );
 }
 
-/// A number with its sign.
-fn plus(value: f64) -> String {
-    let text = brief(value);
-    if value > 0.0 && text.chars().any(|c| ('1'..='9').contains(&c)) {
-        format!("+{text}")
-    } else {
+/// A number with its sign; what is rounded to nothing has none.
+fn plus(value: f64, decimals: usize) -> String {
+    let text = format!("{value:+.decimals$}").replace('-', "\u{2212}");
+    if text.chars().any(|c| ('1'..='9').contains(&c)) {
         text
+    } else {
+        text.trim_start_matches(['+', '\u{2212}']).to_owned()
     }
 }
 

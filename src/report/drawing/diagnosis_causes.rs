@@ -7,7 +7,8 @@ use super::sheet::{
 };
 use super::{Draft, MARGIN, WIDTH, titled};
 use crate::decision::diagnosis::{Cause, Diagnosis};
-use crate::report::bench_words::chance_words;
+use crate::figure::Source;
+use crate::report::bench_words::{chance_words, is_of_the_build};
 
 pub(super) const NAME: &str = "causes";
 const TITLE: &str = "How far each cause lies off the plan, in standard deviations of its tolerance";
@@ -37,10 +38,19 @@ struct Row {
 /// Of a cause with two components the one that lies farther off; `None` where the tolerance allows no error.
 fn row(cause: &Cause) -> Option<Row> {
     let all = 0..cause.components.min(2);
-    let off = |c: usize| (cause.estimate[c] - cause.planned[c]) / cause.tolerance_sd[c];
+    let is_tension = matches!(
+        cause.suspect.source(),
+        Some(Source::HandTension | Source::Slackening)
+    );
+    // a tension is a factor, whose logarithm is normal
+    let in_sds = |value: f64, c: usize| match is_tension {
+        true => libm::log(value / cause.planned[c]) * cause.planned[c] / cause.tolerance_sd[c],
+        false => (value - cause.planned[c]) / cause.tolerance_sd[c],
+    };
+    let off = |c: usize| in_sds(cause.estimate[c], c);
     let measured = all.filter(|c| cause.tolerance_sd[*c] > 0.0 && off(*c).is_finite());
     let c = measured.max_by(|a, b| off(*a).abs().total_cmp(&off(*b).abs()))?;
-    let interval = cause.interval[c].map(|end| (end - cause.planned[c]) / cause.tolerance_sd[c]);
+    let interval = cause.interval[c].map(|end| in_sds(end, c));
     let which = match (cause.components, c) {
         (2, _) if is_bow(cause) => [" (to its side)", " (in depth)"][c],
         (2, _) => [" (sideways)", " (in height)"][c],
@@ -55,7 +65,7 @@ fn row(cause: &Cause) -> Option<Row> {
 }
 
 fn is_bow(cause: &Cause) -> bool {
-    cause.suspect.source() == Some(crate::figure::Source::RodBow)
+    cause.suspect.source() == Some(Source::RodBow)
 }
 
 /// Draws the likeliest causes.
@@ -64,7 +74,7 @@ pub(super) fn causes(diagnosis: &Diagnosis) -> Draft {
         .why
         .causes
         .iter()
-        .filter(|cause| cause.suspect.source().is_some());
+        .filter(|cause| is_of_the_build(cause));
     let all: Vec<&Cause> = in_the_build.collect();
     let rows: Vec<Row> = all
         .iter()

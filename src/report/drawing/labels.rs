@@ -1,6 +1,6 @@
 //! Room for names beside the points they name.
 
-use super::sheet::{Anchor, Area, Sheet, Spot, Type, text_area};
+use super::sheet::{Anchor, Area, GREY, Sheet, Spot, Type, text_area};
 use super::text::fitted;
 
 /// Longest name beside a point, px.
@@ -8,6 +8,9 @@ const LONGEST: f64 = 150.0;
 
 /// How far the name of one line keeps from all others where it can, px.
 const NEARER: f64 = 7.0;
+
+/// A line's name that stands so far from it is led to it by a thin line, px.
+const LED: f64 = 15.0;
 
 /// What names must keep clear of, and where they may stand.
 #[derive(Debug, Clone)]
@@ -85,7 +88,7 @@ impl Labels {
     }
 
     /// The same for the name of the line `own`, near one of its `spots`, the first that will do: where there is room,
-    /// away from all other lines.
+    /// away from all other lines. A thin line leads to it from where it stands far off.
     pub(super) fn place_by(
         &mut self,
         sheet: &mut Sheet,
@@ -119,11 +122,26 @@ impl Labels {
                     at[1] + (away + lift) * direction[1],
                 ];
                 let area = text_area(place, &name, style, anchor);
-                if self.is_free(&area) && !(strict && self.is_poor(&area, own)) {
-                    sheet.text(place, &name, style, anchor);
-                    self.taken.push(area);
-                    return true;
+                if !self.is_free(&area) || strict && self.is_poor(&area, own) {
+                    continue;
                 }
+                if own.is_some() && away >= LED {
+                    let from = [
+                        at[0].clamp(area.left, area.right),
+                        at[1].clamp(area.top, area.bottom),
+                    ];
+                    if self
+                        .taken
+                        .iter()
+                        .any(|other| other.clip(from, at).is_some())
+                    {
+                        continue;
+                    }
+                    sheet.line(from, at, GREY, 0.8);
+                }
+                sheet.text(place, &name, style, anchor);
+                self.taken.push(area);
+                return true;
             }
         }
         false

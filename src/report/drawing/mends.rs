@@ -18,7 +18,9 @@ const PANEL: [f64; 2] = [350.0, 720.0];
 /// Most corrections drawn.
 const MOST: usize = 10;
 /// Most lines of a correction's words.
-const MOST_LINES: usize = 3;
+const MOST_LINES: usize = 6;
+/// Height of one of them, px.
+const LINE: f64 = 17.0;
 /// Left edges of what is told beside the panel, px.
 const PASSES: f64 = 738.0;
 const EFFORT: f64 = 908.0;
@@ -94,12 +96,18 @@ fn axis(worst: &Span, mends: &[Mend]) -> Axis {
 }
 
 fn chart(diagnosis: &Diagnosis, mends: &[Mend], axis: &Axis) -> Sheet {
-    let bottom = TOP + ROW * (mends.len() + 1) as f64;
+    let mut tops = vec![TOP, TOP + ROW];
+    for (nth, mend) in mends.iter().enumerate() {
+        let lines = words_of(mend, style_of(diagnosis, nth)).len() as f64;
+        let height = ROW.max(LINE * lines + 12.0);
+        tops.push(tops[nth + 1] + height);
+    }
+    let bottom = tops[mends.len() + 1];
     let mut sheet = titled(TITLE, bottom + 54.0);
     let room = WIDTH - 2.0 * MARGIN;
     sheet.text_in(
         [MARGIN, 52.0],
-        "disc: worst drift; ring: worst gap; square: worst of all, as it is; whisker: 95\u{A0}% interval; bold: the least that mends it",
+        "disc: worst drift; ring: worst gap; square: worst of all, as it is; whisker: 95\u{A0}% interval, arrow: beyond; bold: the least that mends it",
         NOTE,
         Anchor::Start,
         room,
@@ -139,15 +147,8 @@ fn chart(diagnosis: &Diagnosis, mends: &[Mend], axis: &Axis) -> Sheet {
     mark(&mut sheet, axis, &finding.worst, y, Shape::Square);
     passes(&mut sheet, &finding.passes, y, STRONG);
     for (nth, mend) in mends.iter().enumerate() {
-        let y = TOP + ROW * (nth as f64 + 1.5);
-        let is_least = diagnosis.mends.least == Some(nth);
-        draw(
-            &mut sheet,
-            axis,
-            mend,
-            y,
-            if is_least { STRONG } else { LABEL },
-        );
+        let bounds = [tops[nth + 1], tops[nth + 2]];
+        draw(&mut sheet, axis, mend, bounds, style_of(diagnosis, nth));
     }
     sheet
 }
@@ -162,28 +163,33 @@ fn brief_number(value: f64) -> String {
     }
 }
 
-fn draw(sheet: &mut Sheet, axis: &Axis, mend: &Mend, y: f64, style: Type) {
-    sheet.line(
-        [MARGIN, y - ROW / 2.0],
-        [WIDTH - MARGIN, y - ROW / 2.0],
-        FAINT,
-        1.0,
-    );
+fn style_of(diagnosis: &Diagnosis, nth: usize) -> Type {
+    if diagnosis.mends.least == Some(nth) {
+        STRONG
+    } else {
+        LABEL
+    }
+}
+
+/// A correction's words in lines; the last takes what is left, cut where it does not fit.
+fn words_of(mend: &Mend, style: Type) -> Vec<String> {
     let room = PANEL[0] - 14.0 - MARGIN;
     let mut lines = wrapped(&mend.words, style, room);
     if lines.len() > MOST_LINES {
-        // the last line takes what is left, cut where it does not fit
         let rest = lines.split_off(MOST_LINES - 1).join(" ");
         lines.push(super::text::fitted(&rest, style, room));
     }
-    let first = y - 8.5 * (lines.len() as f64 - 1.0);
+    lines
+}
+
+fn draw(sheet: &mut Sheet, axis: &Axis, mend: &Mend, [top, bottom]: [f64; 2], style: Type) {
+    sheet.line([MARGIN, top], [WIDTH - MARGIN, top], FAINT, 1.0);
+    let y = (top + bottom) / 2.0;
+    let lines = words_of(mend, style);
+    let first = y - LINE / 2.0 * (lines.len() as f64 - 1.0);
     for (nth, line) in lines.iter().enumerate() {
-        sheet.text(
-            [PANEL[0] - 12.0, first + 17.0 * nth as f64],
-            line,
-            style,
-            Anchor::End,
-        );
+        let at = [PANEL[0] - 12.0, first + LINE * nth as f64];
+        sheet.text(at, line, style, Anchor::End);
     }
     let apart = if mend.gap.is_some() { 9.0 } else { 0.0 };
     mark(sheet, axis, &mend.drift, y - apart, Shape::Disc);
@@ -234,8 +240,15 @@ fn mark(sheet: &mut Sheet, axis: &Axis, span: &Span, y: f64, shape: Shape) {
         Shape::Ring => VERMILLION,
     };
     sheet.line([low, y], [high, y], ink, 1.8);
-    for x in [low, high] {
-        sheet.line([x, y - 5.0], [x, y + 5.0], ink, 1.8);
+    sheet.line([low, y - 5.0], [low, y + 5.0], ink, 1.8);
+    if span.interval[1] <= axis.values[1] {
+        sheet.line([high, y - 5.0], [high, y + 5.0], ink, 1.8);
+    } else {
+        // it runs on beyond the panel, or beyond measure
+        sheet.fill(
+            &[[high - 7.0, y - 5.0], [high, y], [high - 7.0, y + 5.0]],
+            ink,
+        );
     }
     let at = [axis.at_most(span.median), y];
     match shape {

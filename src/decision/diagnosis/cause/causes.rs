@@ -154,15 +154,20 @@ fn cause(plan: &Plan, item: &Item, suspect: Suspect, said: &[Said]) -> Cause {
         value: estimate,
         interval: limits,
     } = estimate(item, said);
-    let sum: f64 = said.iter().map(|said| said.weight).sum();
-    let mean_of = |component: usize| {
-        let all = said.iter().map(|said| said.weight * said.mean[component]);
-        all.sum::<f64>() / sum
-    };
-    let square: f64 = (0..item.components)
-        .map(|component| mean_of(component) * mean_of(component))
-        .sum();
     let sd = if item.is_open { item.sd() } else { [0.0; 2] };
+    let times = item.is_open.then(|| {
+        let off = |component: usize| {
+            let value = match item.multiplies {
+                true => libm::log(estimate[component]),
+                false => estimate[component],
+            };
+            match sd[component] > 0.0 {
+                true => (value - item.mean[component]) / sd[component],
+                false => 0.0,
+            }
+        };
+        (0..item.components).fold(0.0, |sum, component| libm::hypot(sum, off(component)))
+    });
     let source = suspect.source();
     Cause {
         suspect,
@@ -177,11 +182,8 @@ fn cause(plan: &Plan, item: &Item, suspect: Suspect, said: &[Said]) -> Cause {
         },
         estimate,
         interval: limits,
-        times_tolerance: item.is_open.then(|| square.sqrt()),
-        tail: item
-            .is_open
-            .then(|| tail(plan, suspect, item, estimate))
-            .flatten(),
+        times_tolerance: times,
+        tail: times.and_then(|times| tail(plan, suspect, item, estimate, times)),
         if_wrong: Estimate {
             value: estimate,
             interval: limits,
@@ -204,22 +206,21 @@ fn known(item: &Item, best: &Hypothesis) -> f64 {
     (1.0 - left.min(1.0).sqrt()).max(0.0)
 }
 
-/// How often the tolerance alone gives something at least as far off.
-fn tail(plan: &Plan, suspect: Suspect, item: &Item, estimate: [f64; 2]) -> Option<f64> {
+/// How often the tolerance alone gives something at least as far off; `times` so many of its standard deviations.
+fn tail(plan: &Plan, suspect: Suspect, item: &Item, estimate: [f64; 2], times: f64) -> Option<f64> {
     let Suspect::Item {
         source,
         item: which,
     } = suspect
     else {
-        return None;
+        return Some(normal_tail(item.components, times));
     };
     let source = Source::ALL[source];
     if item.multiplies {
-        let off = (libm::log(estimate[0]) - item.mean[0]) / item.sd()[0];
-        return Some(beyond(&Distribution::Normal { mean: 0.0, sd: 1.0 }, off));
+        return Some(normal_tail(1, times));
     }
     let length = libm::hypot(estimate[0], estimate[1]);
-    Some(match plan.design.law(source) {
+    let by_law = Some(match plan.design.law(source) {
         Law::Each(each) => {
             let rarest = each
                 .iter()
@@ -249,7 +250,24 @@ fn tail(plan: &Plan, suspect: Suspect, item: &Item, estimate: [f64; 2]) -> Optio
             far as f64 / rows.len() as f64
         }
         Law::Light { .. } => return None,
+    });
+    // a bounded law gives nothing beyond its bounds, and an estimate a little beyond them is no wonder: the normal law of the same
+    // standard deviation, by which suspects are weighed, says how rare it is
+    by_law.map(|tail| {
+        if tail > 0.0 {
+            tail
+        } else {
+            normal_tail(item.components, times)
+        }
     })
+}
+
+/// How often a normal law in so many dimensions lies at least so many standard deviations off.
+fn normal_tail(components: usize, times: f64) -> f64 {
+    if components > 1 {
+        return libm::exp(-0.5 * times * times);
+    }
+    beyond(&Distribution::Normal { mean: 0.0, sd: 1.0 }, times)
 }
 
 /// Probability of a value at least as far from the mean as `value`.

@@ -29,17 +29,19 @@ pub(super) fn look_alikes(plan: &Plan, bench: &Bench, search: &Search<'_>) -> Ve
         vec![(of_best.clone(), probabilities[0], best)];
     for (set, probability) in search.pool.iter().zip(&probabilities).skip(1) {
         let found = suspects(set);
-        // one that does with less of the same is no other cause: how sure each is says its own probability
-        let is_other = found.iter().any(|suspect| !of_best.contains(suspect))
-            && of_best.iter().any(|suspect| !found.contains(suspect));
+        // one that does with less of the same is no other cause: how sure each is says its own probability. That nothing went
+        // wrong is another answer altogether
+        let is_other = found.is_empty()
+            || found.iter().any(|suspect| !of_best.contains(suspect))
+                && of_best.iter().any(|suspect| !found.contains(suspect));
         if !is_other || *probability < NOT_TOLD_APART * probabilities[0] {
             continue;
         }
         // another width of the same suspects is the same explanation; one with a further suspect of a set that stands says no more
-        let stands = alike
-            .iter()
-            .skip(1)
-            .position(|(before, ..)| before.iter().all(|suspect| found.contains(suspect)));
+        let stands = alike.iter().skip(1).position(|(before, ..)| {
+            let is_same = before.is_empty() == found.is_empty();
+            is_same && before.iter().all(|suspect| found.contains(suspect))
+        });
         match stands {
             Some(nth) => alike[nth + 1].1 += probability,
             None if alike.len() < MOST => alike.push((found, *probability, set)),

@@ -12,14 +12,17 @@ use crate::decision::brief::Brief;
 use crate::figure::{Family, Plan, Plate, Source};
 use crate::trial::{RunHooks, fold_tasks};
 
-/// A cause stands out that is at least this probably out of its tolerance (twice what any is beforehand),
-const STANDS_OUT_PROBABILITY: f64 = 0.02;
+/// A cause stands out that is at least this probably out of its tolerance (five times what any is beforehand),
+const STANDS_OUT_PROBABILITY: f64 = 0.05;
 /// or this many standard deviations of its tolerance off,
 const STANDS_OUT_TIMES: f64 = 2.0;
 /// or makes this share of what is seen off (all three chosen).
 const STANDS_OUT_SHARE: f64 = 0.05;
 /// Most causes that are put right one by one (chosen).
 const MOST_CAUSES: usize = 16;
+/// A second correction is worth its work where this share more of the possible builds passes with it (chosen: more than what
+/// 256 possible builds scatter by).
+const WORTH_SHARE: f64 = 0.03;
 /// Most pairs that are tried (chosen).
 const MOST_PAIRS: usize = 40;
 /// A relief that was read is off where it is this far from the plan, mm (chosen: less no rest is set to).
@@ -66,14 +69,15 @@ impl Tried {
         Span::of_worst(worst.collect()).median
     }
 
-    /// Whether it lets more possible builds pass than each of its parts alone, or where none passes leaves less.
+    /// Whether it lets clearly more possible builds pass than each of its parts alone, or where none passes leaves less.
     pub fn does_better_than_its_parts(&self, singles: &[Self]) -> bool {
         let parts = singles
             .iter()
             .filter(|one| self.parts.contains(&one.parts[0]));
         let worst = self.worst();
         parts.into_iter().all(|part| {
-            let passes_more = self.brief.passed > part.brief.passed;
+            let more = self.brief.passed.saturating_sub(part.brief.passed);
+            let passes_more = more as f64 >= WORTH_SHARE * self.drift.len() as f64;
             let is_as_bad = self.brief.passed == 0 && part.brief.passed == 0;
             passes_more || (is_as_bad && worst < part.worst())
         })

@@ -55,7 +55,7 @@ impl Mend {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mends {
     /// Single corrections, and pairs that do better than both of their corrections alone; the best first: those that meet the
-    /// target by effort, then the others by result. Of a build that needs nothing, single corrections that make it surer still.
+    /// target, the ones first that pierce nothing, by effort; then the others by result. Of a build that needs nothing, single corrections that make it surer still.
     pub ranked: Vec<Mend>,
     /// The least that mends it: the first of the ranked ones that surely meets the scenario's target, else the first that may; `None` of a build that
     /// needs nothing.
@@ -127,7 +127,8 @@ fn is_at_least(share: &Proportion, target: f64) -> bool {
     share.interval().is_some_and(|[low, _]| low >= target)
 }
 
-/// Those that surely meet the target by effort, then those that only may, then the others by result.
+/// Those that surely meet the target, then those that only may, of either the ones that leave all holes as they are pierced first
+/// (what is pierced cannot be taken back), by effort; then the others by result.
 fn order(a: &Mend, b: &Mend) -> std::cmp::Ordering {
     let by_effort = || a.minutes.total_cmp(&b.minutes);
     let by_share = || b.passes.count.cmp(&a.passes.count);
@@ -136,7 +137,8 @@ fn order(a: &Mend, b: &Mend) -> std::cmp::Ordering {
     let by_result = || by_share().then_with(by_worst).then_with(by_effort);
     how_sure(b).cmp(&how_sure(a)).then_with(|| {
         if a.meets {
-            by_effort().then_with(by_result)
+            let by_piercing = a.pierces.cmp(&b.pierces);
+            by_piercing.then_with(by_effort).then_with(by_result)
         } else {
             by_result()
         }

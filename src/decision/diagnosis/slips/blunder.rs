@@ -445,8 +445,8 @@ fn factor_words(quantity: Quantity, factor: f64) -> &'static str {
         Quantity::Tension => "in grams-force, not N",
         _ if near(25.4) => "in inches, not mm",
         _ if near(10.0) => "in cm, not mm",
-        _ if near(0.1) => "ten times too large: in mm where cm were said",
-        _ => "25.4 times too large: in mm where inches were said",
+        _ if near(0.1) => "ten times too large, as mm are where cm are meant",
+        _ => "25.4 times too large, as mm are where inches are meant",
     }
 }
 

@@ -338,7 +338,7 @@ fn several_files_are_one_bench() {
     assert_eq!(bench.words.note.as_deref(), Some("one; two"));
     assert_eq!(bench.words.signed_by, None);
     assert_eq!(bench.camera_pupil_mm, Some(4.2));
-    assert!(bench.with_perspective);
+    assert_eq!(bench.perspective, sightdrift::figure::Perspective::Askew);
     // of one file it is the file's own: FIPS 180-4 by the crate that the scenario's hash comes from
     let one = read_bench(&both[..1], &plan)
         .unwrap_or_else(|told| panic!("{told}"))

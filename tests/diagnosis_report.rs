@@ -8,10 +8,9 @@ use sightdrift::figure::{BenchWords, Family, Plan, Plate, Source};
 use sightdrift::geometry::{Pair, PlatePose, Point};
 use sightdrift::report::drawing::{DIAGNOSIS_NAMES, diagnosis_drawings, record_drawing};
 use sightdrift::report::{
-    BuildVerdict, build_verdict, diagnosis_json, diagnosis_section, diagnosis_sentences,
-    diagnosis_text, record_html, surprise_words, value_words,
+    diagnosis_json, diagnosis_section, diagnosis_sentences, diagnosis_text, record_html,
+    surprise_words, value_words,
 };
-use sightdrift::statistics::{IntervalMethod, Proportion};
 use sightdrift::trial::Built;
 use sightdrift::units::arcmin;
 use std::sync::LazyLock;

@@ -26,6 +26,7 @@ pub(super) fn see(options: &SeeOptions) -> Result<Exit, Stop> {
                 look: fill_look(plan, &sampler, build, options.look),
                 sag: plan.design.gravity.strength_m_per_s2 > 0.0,
                 sag_is_said: true,
+                set_items: None,
                 plan: plan.clone(),
             }
         }
@@ -63,7 +64,7 @@ fn hung(trial: ExplicitTrial, plan: &Plan) -> ExplicitTrial {
     let hung = trial.hung_as(plan);
     if hung.sag && !is_said {
         tell(
-            "for the sheet the weights hang as the scenario says\n  hint: say `sag = false` in the explicit file to leave them off",
+            "for the sheet the weights hang and the rods are tied as the scenario says\n  hint: say `sag = false` in the explicit file to leave them off",
         );
     } else if !hung.sag && plan.design.gravity.strength_m_per_s2 > 0.0 {
         tell(

@@ -358,13 +358,45 @@ pub struct BenchWords {
     pub note: Option<String>,
 }
 
+/// How square to the plates the camera at the peephole looked.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Perspective {
+    /// Square to them: the picture has no perspective.
+    Square,
+    /// Held by hand, within some degrees.
+    #[default]
+    Held,
+    /// Clearly askew.
+    Askew,
+}
+
+impl Perspective {
+    /// Standard deviation of each of the two tangents by which it looks aside, before anything is read (chosen: some 3° and 17°).
+    pub fn sd(self) -> f64 {
+        match self {
+            Self::Square => 0.0,
+            Self::Held => 0.05,
+            Self::Askew => 0.3,
+        }
+    }
+
+    /// What a sheet says of it; nothing where it says nothing.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Square => "no",
+            Self::Held => "",
+            Self::Askew => "yes",
+        }
+    }
+}
+
 /// All readings of one build.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Bench {
     /// The readings, in the order of the files.
     pub readings: Vec<Reading>,
-    /// Whether the picture's perspective is fitted away too.
-    pub with_perspective: bool,
+    /// How the camera at the peephole looked.
+    pub perspective: Perspective,
     /// Diameter of the camera's pupil, mm; `None`: that of the scenario's mean visitor.
     pub camera_pupil_mm: Option<f64>,
     /// What the sheet says in words.

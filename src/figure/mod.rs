@@ -16,8 +16,8 @@ mod written;
 
 pub use all_ways::NoSets;
 pub use bench::{
-    Bench, BenchWords, COVERED_SD, Measurand, MeasurandKey, Quantity, Reading, Stretch, TakenOn,
-    UsualSd, all_measurands,
+    Bench, BenchWords, COVERED_SD, Measurand, MeasurandKey, Perspective, Quantity, Reading,
+    Stretch, TakenOn, UsualSd, all_measurands,
 };
 pub use default_ways::{can_be_pulled_at_the_end, default_ways, item_words, items};
 pub use design::{

@@ -245,12 +245,30 @@ impl Plan {
 
     /// No error at all: every value neutral; pupil and acuity at their means.
     pub fn neutral_values(&self, family: super::Family) -> Vec<f64> {
+        self.values_at(family, |source| {
+            !matches!(source, Source::Pupil | Source::Acuity)
+        })
+    }
+
+    /// The same with what the work means to do and is no error: rods tied on the side that the scenario says, lines pulled in
+    /// their holes.
+    pub fn meant_values(&self, family: super::Family) -> Vec<f64> {
+        self.values_at(family, |source| {
+            !matches!(
+                source,
+                Source::Pupil | Source::Acuity | Source::RodTie | Source::HoleSlack(_)
+            )
+        })
+    }
+
+    /// The means, with the values of some sources at no error.
+    fn values_at(&self, family: super::Family, is_neutral: impl Fn(Source) -> bool) -> Vec<f64> {
         let mut values = self.mean_values(family);
         for source in Source::ALL
             .into_iter()
             .filter(|source| source.family() == family)
         {
-            if matches!(source, Source::Pupil | Source::Acuity) {
+            if !is_neutral(source) {
                 continue;
             }
             let start = self.layout.start(source);

@@ -191,7 +191,7 @@ impl<'s> SheetText<'s> {
         let pupil = bench
             .camera_pupil_mm
             .map_or(String::new(), |mm| rounded(mm, 4));
-        let perspective = if bench.with_perspective { "yes" } else { "" };
+        let perspective = bench.perspective.name();
         for (name, value, unit, remark) in [
             ("exhibit", said(&words.exhibit), "", "its name or number"),
             ("measured by", said(&words.measured_by), "", ""),
@@ -214,7 +214,7 @@ impl<'s> SheetText<'s> {
                 "picture perspective",
                 perspective.to_owned(),
                 "",
-                "yes: the camera looked askew; else blank",
+                "yes: the camera looked clearly askew; no: it stood square to the plates; blank: held by hand within some degrees",
             ),
         ] {
             let mut cells = blank_cells();
@@ -282,8 +282,8 @@ fn blank_cells() -> [String; 11] {
 
 /// What every reading would be without any error; nothing of pictures, which lie anyhow, nor of what cannot be computed.
 fn planned(plan: &Plan, all: &[Measurand]) -> Vec<Option<[f64; 2]>> {
-    let neutral = [Family::Build, Family::Look].map(|family| plan.neutral_values(family));
-    let [build, look] = &neutral;
+    let meant = [Family::Build, Family::Look].map(|family| plan.meant_values(family));
+    let [build, look] = &meant;
     let shown = shown(plan, all, &Bench::default(), build, look, &Frames::IDENTITY);
     let mut numbers = shown.unwrap_or_default().into_iter();
     all.iter()

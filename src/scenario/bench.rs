@@ -6,7 +6,9 @@
 use super::bench_row::{Entry, RowReader, Word};
 use super::bench_table::{MOST_BYTES, MOST_ROWS, Table, Told, read_table};
 use super::problem::{Problems, listed};
-use crate::figure::{Bench, Measurand, MeasurandKey, Plan, Plate, Quantity, Reading, TakenOn};
+use crate::figure::{
+    Bench, Measurand, MeasurandKey, Perspective, Plan, Plate, Quantity, Reading, TakenOn,
+};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -164,7 +166,10 @@ impl<'f> Sheets<'f> {
             }
             Entry::Perspective(fitted) => {
                 self.take_words(Word::Perspective, fitted.to_string(), origin);
-                self.bench.with_perspective = fitted;
+                self.bench.perspective = match fitted {
+                    true => Perspective::Askew,
+                    false => Perspective::Square,
+                };
             }
             Entry::Read {
                 of,

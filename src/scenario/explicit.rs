@@ -23,6 +23,8 @@ pub struct ExplicitTrial {
     pub sag: bool,
     /// Whether somebody said so: the file by its key `sag` or by a tension, or the run that the trial is of.
     pub sag_is_said: bool,
+    /// The items of which the file sets a value; `None` of a trial of a run, of which nothing is left open.
+    pub set_items: Option<Vec<(Source, usize)>>,
 }
 
 impl ExplicitTrial {
@@ -38,12 +40,25 @@ impl ExplicitTrial {
             plan,
             sag: false,
             sag_is_said: false,
+            set_items: Some(Vec::new()),
         }
     }
 
-    /// The same trial with weights that hang as in the design `nominal`, unless it was said whether they do: what is measured at a
-    /// bench hangs.
+    /// The same trial with weights that hang, rods tied and lines pulled in their holes as in the design `nominal`, each unless
+    /// something was said of it: so is what is measured at a bench.
     pub fn hung_as(mut self, nominal: &Plan) -> Self {
+        if let Some(set) = &self.set_items {
+            let meant = nominal.meant_values(Family::Build);
+            let places = Plate::BOTH.map(Source::HoleSlack);
+            for source in places.into_iter().chain([Source::RodTie]) {
+                let items = 0..source.items(&nominal.design);
+                for item in items.filter(|item| !set.contains(&(source, *item))) {
+                    let at = nominal.layout.start(source) + item * source.components();
+                    let values = at..at + source.components();
+                    self.build[values.clone()].copy_from_slice(&meant[values]);
+                }
+            }
+        }
         if self.sag_is_said {
             return self;
         }
@@ -97,6 +112,9 @@ impl Reader<'_> {
             Family::Look => &mut self.trial.look,
         };
         vector[at..at + values.len()].copy_from_slice(values);
+        if let Some(set) = &mut self.trial.set_items {
+            set.push((source, item));
+        }
     }
 
     fn one(&mut self, table: &Table<'_>, key: &'static str, source: Source, item: usize) {

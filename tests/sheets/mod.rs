@@ -1,7 +1,7 @@
 //! Sheets of simulated builds: what the bench would read, with errors of reading, of a build with one fault or none.
 
 use sightdrift::figure::{
-    Bench, Family, Measurand, Plan, Plate, Quantity, Reading, Source, all_measurands,
+    Bench, Family, Measurand, Perspective, Plan, Plate, Quantity, Reading, Source, all_measurands,
 };
 use sightdrift::geometry::Pair;
 use sightdrift::sampling::{Stream, StreamKey, normal_quantile_wichura_1988};
@@ -73,7 +73,11 @@ pub fn sheet(plan: &Plan, seed: u64, with_fault: bool, with_perspective: bool) -
         ..frames
     };
     let mut bench = Bench {
-        with_perspective,
+        perspective: if with_perspective {
+            Perspective::Askew
+        } else {
+            Perspective::Held
+        },
         camera_pupil_mm: Some(2.0),
         ..Bench::default()
     };

@@ -46,7 +46,7 @@ pub fn diagnosis_json(told: &Diagnosed<'_>) -> Value {
         "sheet": {
             "sha256": bench.sha256,
             "readings": bench.readings.len(),
-            "picture_perspective": bench.with_perspective,
+            "picture_perspective_sd": bench.perspective.sd(),
             "camera_pupil_mm": bench.camera_pupil_mm,
             "exhibit": words.exhibit,
             "measured_by": words.measured_by,

@@ -14,6 +14,9 @@ use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
+/// The same of a line in its hole and a rod on its line, which the rim and the loop end (chosen).
+const BOUNDED_WIDTH: f64 = 2.5;
+
 /// What went wrong is this many times as wide as its tolerance, with its part of the prior: most faults are some times the
 /// tolerance, a few are gross (chosen).
 const WIDTHS: [(f64, f64); 2] = [(5.0, 0.75), (30.0, 0.25)];
@@ -86,7 +89,7 @@ pub(super) fn candidates(
             Some(Source::RodTie | Source::HoleSlack(_))
         );
         let widths: &[(f64, f64)] = if is_bounded {
-            &[(WIDTHS[0].0, 1.0)]
+            &[(BOUNDED_WIDTH, 1.0)]
         } else {
             &WIDTHS
         };

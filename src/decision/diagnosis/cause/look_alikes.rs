@@ -32,6 +32,7 @@ pub(super) fn look_alikes(plan: &Plan, bench: &Bench, search: &Search<'_>) -> Ve
         // one that does with less of the same is no other cause: how sure each is says its own probability. That nothing went
         // wrong is another answer altogether
         let is_other = found.is_empty()
+            || of_best.is_empty()
             || found.iter().any(|suspect| !of_best.contains(suspect))
                 && of_best.iter().any(|suspect| !found.contains(suspect));
         if !is_other || *probability < NOT_TOLD_APART * probabilities[0] {

@@ -200,7 +200,11 @@ pub(super) fn pictures(
             frame: agreed_frame(&points).ok_or(())?,
             reach: reach_of(&points),
             at_true_size,
-            with_perspective: picture == 2 && bench.with_perspective,
+            perspective_sd: if picture == 2 {
+                bench.perspective.sd()
+            } else {
+                0.0
+            },
         });
     }
     Ok(all)

@@ -97,8 +97,8 @@ pub(super) struct Picture {
     pub reach: f64,
     /// Whether its size is that of what it shows, to a scanner's error.
     pub at_true_size: bool,
-    /// Whether the camera may have looked askew.
-    pub with_perspective: bool,
+    /// Standard deviation of the tangents by which the camera may have looked aside; 0: not at all.
+    pub perspective_sd: f64,
 }
 
 impl Unknowns {
@@ -319,7 +319,7 @@ fn add_picture(picture: usize, found: &Picture, items: &mut Vec<Item>) {
             2 => 1.0,
             3 if found.at_true_size => SCANNER_SCALE_SD,
             3 => 1.0,
-            _ if found.with_perspective => 0.3,
+            _ if found.perspective_sd > 0.0 => found.perspective_sd,
             _ => continue,
         };
         items.push(Item {

@@ -135,6 +135,9 @@ pub enum Blunder {
         axes: Axes,
         /// By what the values are multiplied.
         factor: f64,
+        /// Whether the thing itself cannot be so: tensions, tones and drops in another unit look like lines that are all slack,
+        /// unless others of these three say that they are not.
+        is_sure: bool,
         /// What shows it.
         evidence: Evidence,
     },
@@ -191,6 +194,7 @@ impl Blunder {
     pub fn is_gross(&self) -> bool {
         match self {
             Self::Outlier { .. } => false,
+            Self::Group { is_sure, .. } => *is_sure,
             Self::One { quantity, .. } => !matches!(
                 quantity,
                 Quantity::Tension | Quantity::Tone | Quantity::Drop
@@ -272,15 +276,20 @@ impl Blunder {
                 rows,
                 axes,
                 factor,
+                is_sure,
                 ..
             } => format!(
-                "{}: {}: all {} readings: {} (the middle one of them {told}); write them again {}{}",
+                "{}: {}: all {} readings{}: {} (the middle one of them {told}); write them again {}{}",
                 span_of(rows),
                 quantity.name(),
                 rows.len(),
+                if *is_sure { "" } else { " may be" },
                 wrong_words(*quantity, *axes, *factor, true),
                 again_words(*quantity, *factor),
-                unless_words(*quantity, *axes),
+                match is_sure {
+                    true => unless_words(*quantity, *axes),
+                    false => ", or the lines are really so slack or so tight: taken as read",
+                },
             ),
             Self::One {
                 row,
@@ -429,7 +438,7 @@ fn unless_words(quantity: Quantity, axes: Axes) -> &'static str {
         Quantity::Hole(_) | Quantity::ScannedHole(_) | Quantity::PicturedHole(_)
     );
     if is_of_a_plate && axes != Axes::AS_WRITTEN {
-        ", unless the plate itself is pierced or mounted so"
+        ", unless the plate itself is pierced or mounted so: then that is the fault"
     } else {
         ""
     }

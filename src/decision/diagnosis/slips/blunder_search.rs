@@ -21,25 +21,85 @@ struct Candidate {
 /// All mistakes that the readings show, in the order in which they are put right.
 pub fn blunders(plan: &Plan, bench: &Bench) -> Vec<Blunder> {
     let mut found = Vec::new();
-    for group in groups(plan, bench).unwrap_or_default() {
-        of_group(group, bench, &mut found);
+    let all = groups(plan, bench).unwrap_or_default();
+    let slackness = Slackness::of(&all);
+    for group in all {
+        of_group(group, bench, &slackness, &mut found);
     }
     found
 }
 
+/// How much tighter than planned the lines are by each kind of reading that says so: (line, logarithm of the tension's factor).
+struct Slackness {
+    said: Vec<(Quantity, Vec<(usize, f64)>)>,
+}
+
+impl Slackness {
+    fn of(groups: &[Group]) -> Self {
+        let said = groups.iter().filter_map(|group| {
+            let quantity = group.slots.first()?.of.quantity;
+            let power = power_of_tension(quantity)?;
+            let lines = group.slots.iter().filter_map(|slot| {
+                let ratio = slot.held?.value[0] / slot.expected.x;
+                Some((slot.of.line?, libm::log(ratio) / power)).filter(|(_, log)| log.is_finite())
+            });
+            Some((quantity, lines.collect()))
+        });
+        Self {
+            said: said.collect(),
+        }
+    }
+
+    /// What the other kinds say of a factor on all readings of `quantity`: `Some(true)` that they fit far better with it,
+    /// `Some(false)` that they fit as it stands, `None` that they say nothing.
+    fn asks_for(&self, quantity: Quantity, factor: f64) -> Option<bool> {
+        let power = power_of_tension(quantity)?;
+        let own = &self.said.iter().find(|(of, _)| *of == quantity)?.1;
+        let others = self.said.iter().filter(|(of, _)| *of != quantity);
+        let apart: Vec<f64> = others
+            .flat_map(|(_, lines)| lines)
+            .filter_map(|(line, log)| {
+                let (_, here) = own.iter().find(|(of, _)| of == line)?;
+                Some(here - log)
+            })
+            .collect();
+        if apart.len() < 2 {
+            return None;
+        }
+        let stands = median(apart);
+        let put_right = stands + libm::log(factor) / power;
+        Some(put_right.abs() < stands.abs())
+    }
+}
+
+/// With which power of the tension a reading goes; `None` for what has nothing to do with it.
+fn power_of_tension(quantity: Quantity) -> Option<f64> {
+    match quantity {
+        Quantity::Tension => Some(1.0),
+        Quantity::Tone => Some(0.5),
+        Quantity::Drop => Some(-1.0),
+        _ => None,
+    }
+}
+
 /// Mistakes of one group, one after the other, each on what is put right before.
-fn of_group(group: Group, bench: &Bench, found: &mut Vec<Blunder>) {
+fn of_group(group: Group, bench: &Bench, slackness: &Slackness, found: &mut Vec<Blunder>) {
     let Some(mut laid) = Laid::of(group) else {
         return;
     };
-    if let Some(candidate) = factor_on_all(&laid, bench) {
+    if let Some(candidate) = factor_on_all(&laid, bench, slackness) {
+        let is_sure = candidate.blunder.is_gross();
         found.push(candidate.blunder);
+        // what may be as it stands is left so
+        if !is_sure {
+            return;
+        }
         laid = candidate.after;
     }
     if laid.beyond.is_empty() {
         return;
     }
-    match whole_or_exchanged(&laid, bench) {
+    match whole_or_exchanged(&laid, bench, slackness) {
         Told::One(candidate) => {
             found.push(candidate.blunder);
             laid = candidate.after;
@@ -72,9 +132,9 @@ enum Told {
 }
 
 /// The mistake in axes, unit or order of the whole group that leaves fewest rows beyond their limits.
-fn whole_or_exchanged(laid: &Laid, bench: &Bench) -> Told {
+fn whole_or_exchanged(laid: &Laid, bench: &Bench, slackness: &Slackness) -> Told {
     let readings = laid.readings();
-    let mut candidates = whole_groups(laid, bench);
+    let mut candidates = whole_groups(laid, bench, slackness);
     candidates.extend(shifts(laid, bench));
     let few = if readings >= 5 {
         readings.div_ceil(6)
@@ -124,7 +184,7 @@ fn factors(quantity: Quantity) -> &'static [f64] {
 }
 
 /// Tones all an octave off, or tensions all in another unit: one line may be slack by as much, but not all alike.
-fn factor_on_all(laid: &Laid, bench: &Bench) -> Option<Candidate> {
+fn factor_on_all(laid: &Laid, bench: &Bench, slackness: &Slackness) -> Option<Candidate> {
     let quantity = laid.quantity();
     if !matches!(quantity, Quantity::Tension | Quantity::Tone) || laid.readings() < 3 {
         return None;
@@ -139,6 +199,9 @@ fn factor_on_all(laid: &Laid, bench: &Bench) -> Option<Candidate> {
         return None;
     }
     let tried = factors(quantity).iter().filter_map(|factor| {
+        if slackness.asks_for(quantity, *factor) == Some(false) {
+            return None;
+        }
         let group = laid.rewritten(Axes::AS_WRITTEN, *factor);
         let after = Laid::of(group)?;
         let put_right = middle_log(&after).abs();
@@ -152,6 +215,7 @@ fn factor_on_all(laid: &Laid, bench: &Bench) -> Option<Candidate> {
         rows: laid.held().map(|held| row(bench, held.nth)).collect(),
         axes: Axes::AS_WRITTEN,
         factor,
+        is_sure: slackness.asks_for(quantity, factor) == Some(true),
         evidence: Evidence {
             allowed: median(
                 laid.group
@@ -170,7 +234,7 @@ fn factor_on_all(laid: &Laid, bench: &Bench) -> Option<Candidate> {
     })
 }
 
-fn whole_groups(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
+fn whole_groups(laid: &Laid, bench: &Bench, slackness: &Slackness) -> Vec<Candidate> {
     let readings = laid.readings();
     let quantity = laid.quantity();
     if laid.beyond.len() < 2.max(readings.div_ceil(3)) || readings < 2 {
@@ -184,8 +248,13 @@ fn whole_groups(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
         }
         ways.extend(axes.iter().map(|axes| (*axes, *factor)));
     }
+    let is_of_tension = power_of_tension(quantity).is_some();
     ways.into_iter()
         .filter_map(|(axes, factor)| {
+            let asked_for = slackness.asks_for(quantity, factor);
+            if is_of_tension && asked_for == Some(false) {
+                return None;
+            }
             let after = Laid::of(laid.rewritten(axes, factor))?;
             let rows = laid.held().map(|held| row(bench, held.nth)).collect();
             let blunder = Blunder::Group {
@@ -193,6 +262,7 @@ fn whole_groups(laid: &Laid, bench: &Bench) -> Vec<Candidate> {
                 rows,
                 axes,
                 factor,
+                is_sure: !is_of_tension || asked_for == Some(true),
                 evidence: laid.evidence(&after, &laid.beyond),
             };
             Some(Candidate {

@@ -83,10 +83,7 @@ pub fn groups(plan: &Plan, bench: &Bench) -> Option<Vec<Group>> {
             slots.extend(slots_of(quantity, &blank, bench));
         }
         if slots.len() > first {
-            bounds.push((
-                first..slots.len(),
-                freedom_of(quantity, bench.with_perspective),
-            ));
+            bounds.push((first..slots.len(), freedom_of(quantity, bench.perspective)));
         }
     }
     let measurands: Vec<Measurand> = slots.iter().map(|(of, _)| *of).collect();

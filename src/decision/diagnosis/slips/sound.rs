@@ -5,7 +5,7 @@
 //! takes up (shift, turn, size) is fitted away before a move is measured.
 
 use super::robust_fit::{Freedom, Place, least_squares};
-use crate::figure::{Bench, Family, Measurand, Plan, Quantity, Source, Spread};
+use crate::figure::{Bench, Family, Measurand, Perspective, Plan, Quantity, Source, Spread};
 use crate::geometry::Pair;
 use crate::trial::{Frames, shown};
 
@@ -213,13 +213,15 @@ fn widen(
 const ONE_AMONG_OTHERS: f64 = 1.5;
 
 /// Whether a reading's unit is that of its own frame (px), so that a scale stands between.
-pub fn freedom_of(quantity: Quantity, with_perspective: bool) -> Freedom {
+pub fn freedom_of(quantity: Quantity, perspective: Perspective) -> Freedom {
     match quantity {
         Quantity::Hole(_) => Freedom::Near,
         Quantity::ScannedHole(_) => Freedom::Rigid,
         Quantity::PicturedHole(_) => Freedom::Similar,
-        Quantity::SeenEnd | Quantity::SeenMiddle if with_perspective => Freedom::Askew,
-        Quantity::SeenEnd | Quantity::SeenMiddle => Freedom::Similar,
+        Quantity::SeenEnd | Quantity::SeenMiddle => match perspective {
+            Perspective::Square => Freedom::Similar,
+            Perspective::Held | Perspective::Askew => Freedom::Askew,
+        },
         _ => Freedom::Fixed,
     }
 }

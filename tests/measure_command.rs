@@ -112,7 +112,10 @@ fn see_writes_what_would_be_read_with_the_weights_hung() {
         drops.map(|reading| reading.value[0]).collect()
     };
     let told = see(&["--with", "hole.toml", "--sheet", "a.csv"]);
-    assert!(told.contains("weights hang as the scenario says"), "{told}");
+    assert!(
+        told.contains("the weights hang and the rods are tied as the scenario says"),
+        "{told}"
+    );
     let a = sheet("a.csv");
     assert!(drops(&a).iter().all(|drop| *drop > 0.01), "{:?}", drops(&a));
     assert!(

@@ -365,17 +365,16 @@ fn no_move_by_a_little_more_or_less_is_better() {
         outputs.iter().enumerate().map(over).sum::<f64>()
     };
     let least = cost(best);
-    assert!(
-        least
-            < 0.5
-                * cost(Move {
-                    shift_mm: Pair::zeros(),
-                    turn_rad: 0.0,
-                    depth_mm: 0.0,
-                    ..best
-                })
-    );
-    // what a hand can set is rounded to 0.1 mm and one minute of arc
+    let still = cost(Move {
+        shift_mm: Pair::zeros(),
+        turn_rad: 0.0,
+        depth_mm: 0.0,
+        ..best
+    });
+    assert!(least < 0.5 * still);
+    // what a hand can set is rounded to 0.1 mm and one minute of arc, and a number that is worth no more than a fiftieth of what
+    // the move gains is left out
+    let worth = 0.02 * (still - least);
     for step in [-1.0, 1.0] {
         for nth in 0..3 {
             let mut by = best;
@@ -384,14 +383,14 @@ fn no_move_by_a_little_more_or_less_is_better() {
                 1 => by.shift_mm.y += 0.1 * step,
                 _ => by.turn_rad += step * 2.0 * sightdrift::units::ARCMIN_RAD,
             }
-            assert!(cost(by) > least * (1.0 - 0.02), "{nth} {step}");
+            assert!(cost(by) > least - worth, "{nth} {step}");
             let mut far = best;
             match nth {
                 0 => far.shift_mm.x += 0.5 * step,
                 1 => far.shift_mm.y += 0.5 * step,
                 _ => far.turn_rad += step * 0.01,
             }
-            assert!(cost(far) > least, "{nth} {step}");
+            assert!(cost(far) > least - worth, "{nth} {step}");
         }
     }
 }
@@ -493,7 +492,7 @@ fn what_to_do_is_told_as_seen_from_the_peephole() {
     );
     let slack = words(&windmill, slack_hub);
     assert!(slack.starts_with("tighten line hub: it has 0."), "{slack}");
-    assert!(slack.ends_with("planned are 8.0 N"), "{slack}");
+    assert!(slack.ends_with("8.0 N is planned"), "{slack}");
 }
 
 #[test]

@@ -320,6 +320,9 @@ pub(super) struct DiagnoseOptions {
     /// Go on where the sheet has plain blunders (swapped columns, inches, exchanged names), as if they were put right
     #[arg(long)]
     pub put_right: bool,
+    /// Take the sheet as it stands, whatever looks like a plain blunder in it
+    #[arg(long, conflicts_with = "put_right")]
+    pub as_read: bool,
     /// Seed of all random numbers, instead of the scenario's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,

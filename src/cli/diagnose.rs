@@ -24,7 +24,7 @@ const RECORD: &str = "record.html";
 
 pub(super) fn diagnose(options: &DiagnoseOptions) -> Result<Exit, Stop> {
     let scenario = open_scenario(&options.scenario)?;
-    let sheet = read_sheets(&options.sheets, &scenario, options.put_right)?;
+    let sheet = read_sheets(&options.sheets, &scenario, options)?;
     let run = RunPlan {
         seed: options.seed.unwrap_or(scenario.run.seed),
         looks: options.looks,
@@ -37,6 +37,9 @@ pub(super) fn diagnose(options: &DiagnoseOptions) -> Result<Exit, Stop> {
         .collect();
     if options.put_right {
         operands.push_str(" --put-right");
+    }
+    if options.as_read {
+        operands.push_str(" --as-read");
     }
     let asked = Asked {
         advice: Advice {
@@ -90,7 +93,11 @@ struct Sheet {
 }
 
 /// Reads the sheets of a build; plain blunders are put right only where that is asked for.
-fn read_sheets(files: &[PathBuf], scenario: &Scenario, put_right: bool) -> Result<Sheet, Stop> {
+fn read_sheets(
+    files: &[PathBuf],
+    scenario: &Scenario,
+    options: &DiagnoseOptions,
+) -> Result<Sheet, Stop> {
     let texts = files
         .iter()
         .map(|file| Ok((file.display().to_string(), read_text(file)?)))
@@ -98,10 +105,11 @@ fn read_sheets(files: &[PathBuf], scenario: &Scenario, put_right: bool) -> Resul
     let plan = &scenario.plan;
     let read = read_bench(&texts, plan)?;
     let found = blunders(plan, &read.bench);
-    let (gross, others): (Vec<&Blunder>, Vec<&Blunder>) =
-        found.iter().partition(|blunder| blunder.is_gross());
+    let (gross, others): (Vec<&Blunder>, Vec<&Blunder>) = found
+        .iter()
+        .partition(|blunder| blunder.is_gross() && !options.as_read);
     let words = |blunder: &&Blunder| blunder.words(plan, &read.bench);
-    if !gross.is_empty() && !put_right {
+    if !gross.is_empty() && !options.put_right {
         return Err(refused_blunders(gross.iter().map(words)));
     }
     let put_right_words = gross.iter().map(words).collect();
@@ -124,7 +132,7 @@ fn read_sheets(files: &[PathBuf], scenario: &Scenario, put_right: bool) -> Resul
 
 fn refused_blunders(words: impl Iterator<Item = String>) -> Stop {
     let mut lines: Vec<String> = words.collect();
-    lines.push("  hint: mend the sheet, or say --put-right to go on as if it were".to_owned());
+    lines.push("  hint: mend the sheet; or say --put-right to go on as if it were, or --as-read to take it as it stands".to_owned());
     Stop::Refused(lines.join("\n"))
 }
 

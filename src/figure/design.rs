@@ -24,6 +24,14 @@ impl Plate {
         usize::from(self == Self::Rear)
     }
 
+    /// The other one.
+    pub fn other(self) -> Self {
+        match self {
+            Self::Front => Self::Rear,
+            Self::Rear => Self::Front,
+        }
+    }
+
     /// "front" or "rear".
     pub fn word(self) -> &'static str {
         match self {

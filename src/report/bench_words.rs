@@ -134,6 +134,8 @@ impl Sense {
 
     /// The same of a number that is set and not measured: "1.03 mm up".
     fn set(self, kept: f64) -> String {
+        // what is left of a sine of half a turn is nothing
+        let kept = if kept.abs() < 1e-9 { 0.0 } else { kept };
         let shown = self.add + self.factor * kept;
         let text = super::words::figures(if self.ways.is_some() {
             shown.abs()
@@ -211,6 +213,8 @@ fn tension(plan: &Plan, source: Source, item: Option<usize>) -> Sense {
         .and_then(|line| plan.tensions_n.get(line));
     match of_one_line {
         Some(planned_n) => Sense::plain(0.0, *planned_n, "N"),
+        // of all lines alike, on top of what is each one's own
+        None if item.is_none() => Sense::plain(0.0, 100.0, "% of the tension to be expected"),
         None => Sense::plain(0.0, 100.0, "% of the planned tension"),
     }
 }
@@ -274,7 +278,13 @@ pub(super) fn brief_value_words(cause: &Cause, plan: &Plan) -> String {
     };
     let all = 0..cause.components.min(2);
     let off: Vec<usize> = all.clone().filter(|c| !as_planned(*c)).collect();
-    let told = if off.is_empty() { all.collect() } else { off };
+    // beside a plan that is not 0 one component alone would mislead
+    let is_meant = cause.planned.iter().any(|planned| planned.abs() > 1e-9);
+    let told = if off.is_empty() || is_meant {
+        all.collect()
+    } else {
+        off
+    };
     let parts: Vec<String> = told
         .into_iter()
         .map(|c| senses[c].told(cause.estimate[c], cause.interval[c]))
@@ -298,7 +308,7 @@ pub(super) fn planned_words(cause: &Cause, plan: &Plan) -> String {
         );
     }
     let parts: Vec<String> = (0..cause.components.min(2))
-        .filter(|c| cause.components < 2 || cause.planned[*c] != 0.0)
+        .filter(|c| cause.components < 2 || cause.planned[*c].abs() > 1e-9)
         .map(|c| senses[c].set(cause.planned[c]))
         .collect();
     if parts.is_empty() {

@@ -38,7 +38,7 @@ pub use comparison::{
     COMPARISON_SCHEMA, comparison_json, comparison_section, comparison_sentences, comparison_text,
 };
 pub use diagnosis::{
-    BuildVerdict, DIAGNOSIS_SCHEMA, Diagnosed, build_verdict, diagnosis_json, diagnosis_section,
+    BuildVerdict, DIAGNOSIS_SCHEMA, Diagnosed, diagnosis_json, diagnosis_section,
     diagnosis_sentences, diagnosis_text, record_html,
 };
 pub use headroom::{headroom_json, headroom_section, headroom_text};

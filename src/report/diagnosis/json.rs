@@ -3,7 +3,6 @@
 use super::super::json::{proportion_json, scenario_json};
 use super::Diagnosed;
 use super::sentences::{assumed_sentences, diagnosis_sentences};
-use super::verdict::build_verdict;
 use crate::decision::diagnosis::{
     Cause, Correction, Explanation, ItemFinding, LookAlike, Mend, ReadingTold, Span, Suspect,
 };
@@ -57,7 +56,7 @@ pub fn diagnosis_json(told: &Diagnosed<'_>) -> Value {
             "put_right": told.put_right,
             "notes": told.notes,
         },
-        "verdict": build_verdict(&finding.passes, judging.target_yield).word(),
+        "verdict": told.verdict().word(),
         "answer": diagnosis_sentences(told),
         "assumes": assumed_sentences(told),
         "target_yield": judging.target_yield,
@@ -89,6 +88,8 @@ pub fn diagnosis_json(told: &Diagnosed<'_>) -> Value {
             "least": mends.least,
             "needs_piercing": mends.needs_piercing,
             "needs_nothing": mends.needs_nothing,
+            "wanted_clear": mends.wanted_clear,
+            "built_anew": proportion_json(&mends.built_anew),
             "tried": mends.tried,
             "ranked": mends.ranked.iter().map(|mend| mend_json(mend, told)).collect::<Vec<_>>(),
         },

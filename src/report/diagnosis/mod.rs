@@ -15,7 +15,7 @@ pub use record::record_html;
 pub use section::diagnosis_section;
 pub use sentences::diagnosis_sentences;
 pub use text::diagnosis_text;
-pub use verdict::{BuildVerdict, build_verdict};
+pub use verdict::BuildVerdict;
 
 use super::about::About;
 use crate::decision::RunPlan;

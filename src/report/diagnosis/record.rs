@@ -10,12 +10,11 @@ use super::super::words::{figures, level_words, proportion_words};
 use super::Diagnosed;
 use super::record_words::{cut, said};
 use super::sentences::{
-    arcmin_words, assumed_sentences, capital, drift_share_words, eyes_sentence, item_kind,
-    look_alike_sentence, mend_sentence, outcome_words, piercing_sentence, plan_sentence,
+    arcmin_words, assumed_sentences, capital, drift_share_words, eyes_sentence, hidden_sentence,
+    item_kind, look_alike_sentence, mend_sentence, outcome_words, piercing_sentence, plan_sentence,
     read_again_sentences, times_limit, visitors_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
-use super::verdict::build_verdict;
 use crate::decision::diagnosis::Cause;
 use crate::sampling::SAMPLING_VERSION;
 use crate::statistics::Proportion;
@@ -70,8 +69,7 @@ pub fn record_html(told: &Diagnosed<'_>, drawing: Option<&Drawing>) -> String {
 
 /// What the record is called: one of a build that holds is none of a failure.
 fn record_kind(told: &Diagnosed<'_>) -> &'static str {
-    let target = told.plan.design.judging.target_yield;
-    if build_verdict(&told.diagnosis.finding.passes, target).is_failure() {
+    if told.verdict().is_failure() {
         "Failure record"
     } else {
         "Record of a build"
@@ -146,11 +144,12 @@ fn put_right(told: &Diagnosed<'_>) -> Markup {
 fn verdict(told: &Diagnosed<'_>) -> Markup {
     let finding = &told.diagnosis.finding;
     let target = told.plan.design.judging.target_yield;
-    let verdict = build_verdict(&finding.passes, target);
+    let verdict = told.verdict();
     html! {
         div class=(verdict.class()) {
             p class="mark" { (verdict.mark()) }
             p { "Of the builds that the readings leave possible, " (proportion_words(&finding.passes, "possible builds")) " pass; the target is " (level_words(target)) " %. Worst fault for the eye at its mean place: " (times_limit(&finding.worst)) " its limit." }
+            @if let Some(sentence) = hidden_sentence(told) { p { strong { (cut(&sentence, 1, WHOLE_MM - 10.0)) } } }
             p { (cut(&visitors_sentence(told), 2, WHOLE_MM - 6.0)) }
             @if let Some(sentence) = eyes_sentence(told) { p { (cut(sentence, 1, WHOLE_MM - 6.0)) } }
             @if let Some(sentence) = plan_sentence(told) { p { strong { (cut(&sentence, 2, WHOLE_MM - 10.0)) } } }
@@ -300,7 +299,10 @@ fn spare_lines(told: &Diagnosed<'_>) -> u32 {
         + unless(second, 1)
         + unless(!told.put_right.is_empty(), 2)
         + unless(plan_sentence(told).is_some(), 2)
-        + unless(eyes_sentence(told).is_some(), 1)
+        + unless(
+            eyes_sentence(told).is_some() || hidden_sentence(told).is_some(),
+            1,
+        )
 }
 
 fn correction(told: &Diagnosed<'_>) -> Markup {

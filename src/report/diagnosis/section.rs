@@ -10,13 +10,12 @@ use super::Diagnosed;
 use super::ranked::{FAR_OFF_SD, is_doubtful};
 use super::sentences::{
     NOTHING_SETTLES, arcmin_words, assumed_sentences, because_sentences, capital,
-    drift_share_words, eyes_sentence, item_kind, look_alike_sentence, looks_words, mend_sentence,
-    not_judged_sentence, piercing_sentence, plan_sentence, plus_minus_words, read_again_sentences,
-    settles_sentence, share_sentence, suspects_words, times_limit, visitors_sentence,
-    worst_sentence,
+    drift_share_words, eyes_sentence, hidden_sentence, item_kind, look_alike_sentence, looks_words,
+    mend_sentence, not_judged_sentence, piercing_sentence, plan_sentence, plus_minus_words,
+    read_again_sentences, settles_sentence, share_sentence, suspects_words, times_limit,
+    unread_sentence, visitors_sentence, worst_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
-use super::verdict::build_verdict;
 use crate::decision::diagnosis::{Cause, Mend, ReadingTold};
 use crate::figure::{COVERED_SD, Reading};
 use crate::units::arcmin;
@@ -71,8 +70,7 @@ pub fn diagnosis_section(told: &Diagnosed<'_>, drawings: &[Drawing]) -> Markup {
 
 /// What the part on rods and junctions is called: where nothing fails, nothing is said to.
 fn where_words(told: &Diagnosed<'_>) -> &'static str {
-    let target = told.plan.design.judging.target_yield;
-    if build_verdict(&told.diagnosis.finding.passes, target).is_failure() {
+    if told.verdict().is_failure() {
         "Where it fails"
     } else {
         "Rods and junctions against their limits"
@@ -80,14 +78,14 @@ fn where_words(told: &Diagnosed<'_>) -> &'static str {
 }
 
 fn verdict_box(told: &Diagnosed<'_>) -> Markup {
-    let target = told.plan.design.judging.target_yield;
-    let verdict = build_verdict(&told.diagnosis.finding.passes, target);
+    let verdict = told.verdict();
     html! {
         @for words in told.put_right {
             p class="warning" { strong { "Put right before anything was worked out: " } (clean(words)) }
         }
         div class=(verdict.class()) {
             p class="mark" { (verdict.mark()) }
+            @if let Some(sentence) = hidden_sentence(told) { p { (sentence) } }
             p { (capital(&share_sentence(told))) }
             @for sentence in read_again_sentences(told) { p { strong { (sentence) } } }
             @if let Some(sentence) = eyes_sentence(told) { p { (sentence) } }
@@ -96,6 +94,7 @@ fn verdict_box(told: &Diagnosed<'_>) -> Markup {
             @for sentence in because_sentences(told, 3) { p { (sentence) } }
             @if let Some(alike) = told.diagnosis.why.look_alikes.first() { p { strong { (look_alike_sentence(alike, told)) } } }
             p { strong { (mend_sentence(told)) } }
+            @if let Some(sentence) = unread_sentence(told) { p { (sentence) } }
         }
         @for note in told.notes.iter().take(NOTES_SHOWN) { p class="warning" { "Note: " (clean(note)) } }
         @if told.notes.len() > NOTES_SHOWN {

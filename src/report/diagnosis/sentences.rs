@@ -6,11 +6,11 @@ use super::super::bench_words::{
 };
 use super::super::words::{count_words, level_words, proportion_words, share_words};
 use super::Diagnosed;
-use super::verdict::{BuildVerdict, build_verdict};
+use super::verdict::BuildVerdict;
 use crate::decision::diagnosis::{
     Cause, FAULT_PRIOR, LookAlike, MISREAD_PRIOR, Mend, Settles, Span, Suspect,
 };
-use crate::figure::{COVERED_SD, Item};
+use crate::figure::{COVERED_SD, Item, Source};
 use crate::statistics::{ClusteredShare, interval_of_clustered_share};
 use crate::units::arcmin;
 
@@ -25,11 +25,10 @@ pub fn diagnosis_sentences(told: &Diagnosed<'_>) -> Vec<String> {
 
 /// Fails, holds or undecided, with the share that says so.
 pub(super) fn verdict_sentence(told: &Diagnosed<'_>) -> String {
-    let target = told.plan.design.judging.target_yield;
-    let finding = &told.diagnosis.finding;
+    let hidden = hidden_sentence(told).map_or_else(String::new, |words| format!("{words} "));
     format!(
-        "{}: {}",
-        build_verdict(&finding.passes, target).mark(),
+        "{}: {hidden}{}",
+        told.verdict().mark(),
         share_sentence(told)
     )
 }
@@ -45,12 +44,25 @@ pub(super) fn share_sentence(told: &Diagnosed<'_>) -> String {
     )
 }
 
+/// How many looks show the whole figure, where too few do.
+pub(super) fn hidden_sentence(told: &Diagnosed<'_>) -> Option<String> {
+    (told.verdict() == BuildVerdict::Hidden).then(|| {
+        format!(
+            "{} of them do, where {} % should; the peephole's rim hides the rest.",
+            looks_words(&told.diagnosis.finding.clear, told.run.level),
+            level_words(told.diagnosis.mends.wanted_clear)
+        )
+    })
+}
+
 /// Why a build may fail none of whose rods and junctions is over its limit; `None` where one is.
 pub(super) fn eyes_sentence(told: &Diagnosed<'_>) -> Option<&'static str> {
     let finding = &told.diagnosis.finding;
-    let target = told.plan.design.judging.target_yield;
-    let is_failure = build_verdict(&finding.passes, target).is_failure();
-    (is_failure && finding.worst.median <= 1.0).then_some(
+    let fails = matches!(
+        told.verdict(),
+        BuildVerdict::Fails | BuildVerdict::ProbablyFails
+    );
+    (fails && finding.worst.median <= 1.0).then_some(
         "No rod or junction is over its limit for the eye at its mean place: the build fails for eyes that stand elsewhere behind the peephole, as visitors' do.",
     )
 }
@@ -158,6 +170,37 @@ fn read_again_sentence(told: &Diagnosed<'_>, nth: usize) -> String {
 pub(super) fn plus_minus_words(sd: f64) -> String {
     let plus_minus = COVERED_SD * sd;
     format!("{plus_minus:.*}", decimals_of(plus_minus))
+}
+
+/// Under this share of what a tolerance leaves open nothing read speaks of it (chosen).
+const SPOKEN_OF: f64 = 0.05;
+
+/// Sources of error of which nothing that was read speaks; `None` where there is none.
+pub(super) fn unread_sentence(told: &Diagnosed<'_>) -> Option<String> {
+    let mut said: Vec<(Source, bool)> = Vec::new();
+    for cause in told.causes() {
+        let Some(source) = cause.suspect.source() else {
+            continue;
+        };
+        let is_open = cause.tolerance_sd.iter().any(|sd| *sd > 0.0);
+        let is_spoken_of = cause.known >= SPOKEN_OF || !is_open;
+        match said.iter_mut().find(|(one, _)| *one == source) {
+            Some((_, spoken)) => *spoken |= is_spoken_of,
+            None => said.push((source, is_spoken_of)),
+        }
+    }
+    let mut words: Vec<String> = said
+        .iter()
+        .filter(|(_, is_spoken_of)| !is_spoken_of)
+        .map(|(source, _)| source.words())
+        .collect();
+    words.sort();
+    (!words.is_empty()).then(|| {
+        format!(
+            "Nothing that was read speaks of: {}. There the tolerances stand in: what is worse than they say is not seen here.",
+            words.join("; ")
+        )
+    })
 }
 
 /// The likely causes, at most so many; or that none stands out, and the likeliest.
@@ -330,14 +373,13 @@ pub(super) fn mend_sentence(told: &Diagnosed<'_>) -> String {
     let mends = &told.diagnosis.mends;
     let target = told.plan.design.judging.target_yield;
     if mends.needs_nothing {
-        return match build_verdict(&told.diagnosis.finding.passes, target) {
+        return match told.verdict() {
             BuildVerdict::Holds => "Nothing need be mended.".to_owned(),
             _ => "By the estimate nothing need be mended, but its interval reaches under the target: more readings would tell.".to_owned(),
         };
     }
     let tried = count_words(mends.tried as u64);
-    let verdict = build_verdict(&told.diagnosis.finding.passes, target);
-    let read_first = match verdict {
+    let read_first = match told.verdict() {
         BuildVerdict::ProbablyHolds | BuildVerdict::Undecided => {
             "Before anything is mended, read more: what no row shows is taken from the tolerances, and that is what leaves the answer open. "
         }

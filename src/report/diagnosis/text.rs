@@ -7,7 +7,7 @@ use super::Diagnosed;
 use super::sentences::{
     arcmin_words, assumed_sentences, because_sentences, drift_share_words, eyes_sentence,
     look_alike_sentence, mend_sentence, piercing_sentence, plan_sentence, read_again_sentences,
-    verdict_sentence, visitors_sentence, worst_sentence,
+    unread_sentence, verdict_sentence, visitors_sentence, worst_sentence,
 };
 use crate::units::arcmin;
 use std::fmt::Write;
@@ -33,7 +33,8 @@ pub fn diagnosis_text(told: &Diagnosed<'_>) -> String {
         .chain(read_again_sentences(told))
         .chain(because_sentences(told, 2))
         .chain(alike.map(|alike| look_alike_sentence(alike, told)))
-        .chain([mend_sentence(told), piercing_sentence(told).to_owned()]);
+        .chain([mend_sentence(told), piercing_sentence(told).to_owned()])
+        .chain(unread_sentence(told));
     for sentence in sentences {
         let _ = writeln!(text, "{sentence}");
     }

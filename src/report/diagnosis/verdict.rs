@@ -3,7 +3,8 @@
 //! The build on the bench is one, and the share is how probably it is one that passes. What is wanted of the share of builds (the
 //! target) is wanted of that probability too before a build is said to hold, and as much of its opposite before it is said to fail.
 
-use crate::statistics::Proportion;
+use super::Diagnosed;
+use crate::statistics::{Proportion, interval_of_clustered_share};
 
 /// What is said of a build.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,6 +19,8 @@ pub enum BuildVerdict {
     Holds,
     /// Half lies within the interval.
     Undecided,
+    /// It may hold where it is seen, but too few looks show the whole figure.
+    Hidden,
 }
 
 impl BuildVerdict {
@@ -29,6 +32,7 @@ impl BuildVerdict {
             Self::ProbablyHolds => "probably holds",
             Self::Holds => "holds",
             Self::Undecided => "undecided",
+            Self::Hidden => "not seen whole",
         }
     }
 
@@ -40,13 +44,14 @@ impl BuildVerdict {
             Self::ProbablyHolds => "This build probably holds, but that is not sure enough",
             Self::Holds => "This build holds",
             Self::Undecided => "Whether this build holds cannot be told from these readings",
+            Self::Hidden => "Too few looks show the whole figure of this build",
         }
     }
 
     /// Class of its box on a page.
     pub(super) fn class(self) -> &'static str {
         match self {
-            Self::Fails | Self::ProbablyFails => "verdict no",
+            Self::Fails | Self::ProbablyFails | Self::Hidden => "verdict no",
             Self::Holds => "verdict yes",
             Self::Undecided | Self::ProbablyHolds => "verdict undecided",
         }
@@ -54,12 +59,27 @@ impl BuildVerdict {
 
     /// Whether it fails, surely or probably.
     pub(super) fn is_failure(self) -> bool {
-        matches!(self, Self::Fails | Self::ProbablyFails)
+        matches!(self, Self::Fails | Self::ProbablyFails | Self::Hidden)
+    }
+}
+
+impl Diagnosed<'_> {
+    /// What is said of the build.
+    pub fn verdict(&self) -> BuildVerdict {
+        let finding = &self.diagnosis.finding;
+        let by_yield = build_verdict(&finding.passes, self.plan.design.judging.target_yield);
+        let clear = interval_of_clustered_share(&finding.clear, self.run.level);
+        let is_hidden = clear.is_some_and(|[_, high]| high < self.diagnosis.mends.wanted_clear);
+        if is_hidden {
+            BuildVerdict::Hidden
+        } else {
+            by_yield
+        }
     }
 }
 
 /// Holds the share of possible builds that pass against the share of builds that should.
-pub fn build_verdict(passes: &Proportion, target_yield: f64) -> BuildVerdict {
+fn build_verdict(passes: &Proportion, target_yield: f64) -> BuildVerdict {
     let left_over = 1.0 - target_yield.max(0.5);
     match passes.interval() {
         Some([low, _]) if low >= target_yield => BuildVerdict::Holds,

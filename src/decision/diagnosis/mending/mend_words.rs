@@ -162,7 +162,7 @@ impl Teller<'_> {
             "loosen"
         };
         format!(
-            "{verb} line {}: it has {now_n:.1} N, planned are {planned_n:.1} N",
+            "{verb} line {}: it has {now_n:.1} N, {planned_n:.1} N is planned",
             self.line(line)
         )
     }

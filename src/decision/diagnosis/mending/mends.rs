@@ -10,7 +10,9 @@ use super::correction::Correction;
 use super::mend_words::Teller;
 use crate::decision::RunPlan;
 use crate::figure::Plan;
-use crate::statistics::{ClusteredShare, PairedDifference, Proportion};
+use crate::statistics::{
+    ClusteredShare, PairedDifference, Proportion, interval_of_clustered_share,
+};
 use crate::trial::RunHooks;
 
 /// One way to mend the build, and what comes of it.
@@ -31,7 +33,7 @@ pub struct Mend {
     pub gap: Option<Span>,
     /// Share of the possible builds that pass afterwards.
     pub passes: Proportion,
-    /// Whether that share meets the scenario's target.
+    /// Whether that share meets the scenario's target, and enough looks show the whole figure.
     pub meets: bool,
     /// Whether its whole interval does.
     pub meets_surely: bool,
@@ -62,8 +64,11 @@ pub struct Mends {
     pub least: Option<usize>,
     /// Whether none that leaves all holes as they are pierced meets it (nor the build as it is).
     pub needs_piercing: bool,
-    /// Whether the build meets the target as it is: the whole interval of the share of possible builds that pass is at or over it.
+    /// Whether the build meets the target as it is: the whole interval of the share of possible builds that pass is at or over it,
+    /// and enough looks show the whole figure.
     pub needs_nothing: bool,
+    /// Share of looks that should show the whole figure: the scenario's, but no more than a build made anew would show.
+    pub wanted_clear: f64,
     /// Share of builds that pass where everything is done again as well as its tolerance says: where that falls short too, it is
     /// the plan that does not hold, and mending this build is in vain.
     pub built_anew: Proportion,
@@ -86,12 +91,15 @@ pub fn mends(
     let trial = Trial::new(plan, why, run, &now, hooks);
     let as_is = trial.evaluate(Vec::new());
     let target = plan.design.judging.target_yield;
-    let needs_nothing = is_at_least(&finding.passes, target);
+    let anew = trial.built_anew();
+    let wanted_clear = wanted_clear(plan, &anew.clear, run.level);
+    let is_clear = |clear: &ClusteredShare| clear.share().is_some_and(|one| one >= wanted_clear);
+    let needs_nothing = is_at_least(&finding.passes, target) && is_clear(&finding.clear);
     let singles = trial.singles(why);
     let mut all = trial.try_all(singles.iter().map(|part| vec![*part]).collect())?;
     let mut tried = all.len();
     if needs_nothing {
-        all.retain(|one| one.brief.passed > as_is.brief.passed);
+        all.retain(|one| one.brief.passed > as_is.brief.passed && is_clear(&one.brief.clear));
     } else {
         let pairs = trial.pairs(&all, &as_is);
         let pairs: Vec<Tried> = trial.try_all(pairs)?;
@@ -100,11 +108,20 @@ pub fn mends(
         let kept: Vec<Tried> = pairs.iter().filter(is_better).cloned().collect();
         all.extend(kept);
     }
-    let built_anew = trial.built_anew().build_yield(run);
+    let built_anew = anew.build_yield(run);
     if hooks.is_interrupted() {
         return Err(NoDiagnosis::Interrupted);
     }
-    let mut ranked: Vec<Mend> = all.iter().map(|one| told(&trial, one, &as_is)).collect();
+    let mut ranked: Vec<Mend> = all
+        .iter()
+        .map(|one| {
+            let mut mend = told(&trial, one, &as_is);
+            let is_clear = is_clear(&mend.clear);
+            mend.meets &= is_clear;
+            mend.meets_surely &= is_clear;
+            mend
+        })
+        .collect();
     ranked.sort_by(order);
     let leaves_holes = |mend: &Mend| mend.meets && !mend.pierces;
     Ok(Mends {
@@ -116,10 +133,17 @@ pub fn mends(
         },
         needs_piercing: !needs_nothing && !ranked.iter().any(leaves_holes),
         needs_nothing,
+        wanted_clear,
         built_anew,
         tried,
         ranked,
     })
+}
+
+/// See [`Mends::wanted_clear`].
+fn wanted_clear(plan: &Plan, anew: &ClusteredShare, level: f64) -> f64 {
+    let of_the_plan = interval_of_clustered_share(anew, level).map_or(0.0, |[low, _]| low);
+    plan.design.judging.clear_share.min(of_the_plan)
 }
 
 /// Whether the whole interval of a share is at or over `target`.

@@ -212,6 +212,10 @@ fn depth_bounds_mm(plan: &Plan, base: &[f64], plate: Plate) -> [f64; 2] {
     }
 }
 
+/// A number of a move that takes away no more than this share of what the whole move does is left out: who sets it would work
+/// for nothing (chosen).
+const WORTH_A_NUMBER: f64 = 0.02;
+
 /// Signed outputs over their limits, for the visitor of mean acuity; then what the moves cost.
 struct Faults<'a> {
     plan: &'a Plan,
@@ -306,8 +310,23 @@ pub(super) fn best_moves(
         base,
         mean,
     };
-    let (numbers, costs) = least_squares(&faults, &bounds)?;
+    let (mut numbers, costs) = least_squares(&faults, &bounds)?;
     let gained = costs[0] - costs[1];
+    let mut bounds = bounds;
+    let mut lost = 0.0;
+    for nth in 0..bounds.len() {
+        if numbers[nth] == 0.0 {
+            continue;
+        }
+        let kept = std::mem::replace(&mut bounds[nth], [0.0; 2]);
+        match least_squares(&faults, &bounds) {
+            Some((fewer, [_, cost])) if cost - costs[1] <= WORTH_A_NUMBER * gained + lost => {
+                lost = (cost - costs[1]).max(0.0);
+                numbers = fewer;
+            }
+            _ => bounds[nth] = kept,
+        }
+    }
     let found = corrections(plan, movables, &numbers, true);
     (gained > LEAST_GAIN * costs[0] && found.len() == movables.len()).then_some(found)
 }

@@ -141,6 +141,15 @@ pub enum Blunder {
         /// What shows it.
         evidence: Evidence,
     },
+    /// A whole group that is of the other plate.
+    OtherPlate {
+        /// What the sheet says.
+        quantity: Quantity,
+        /// Its rows.
+        rows: Vec<Row>,
+        /// What shows it.
+        evidence: Evidence,
+    },
     /// One row on other axes (a sign slipped, columns swapped) or in another unit.
     One {
         /// The row.
@@ -207,6 +216,7 @@ impl Blunder {
     pub fn evidence(&self) -> &Evidence {
         match self {
             Self::Group { evidence, .. }
+            | Self::OtherPlate { evidence, .. }
             | Self::One { evidence, .. }
             | Self::Exchanged { evidence, .. }
             | Self::Copied { evidence, .. }
@@ -218,7 +228,7 @@ impl Blunder {
     /// The rows concerned.
     pub fn rows(&self) -> Vec<&Row> {
         match self {
-            Self::Group { rows, .. } => rows.iter().collect(),
+            Self::Group { rows, .. } | Self::OtherPlate { rows, .. } => rows.iter().collect(),
             Self::One { row, .. } | Self::Outlier { row, .. } => vec![row],
             Self::Exchanged { rows, .. } => rows.iter().collect(),
             Self::Copied { of, wrong, .. } => vec![of, wrong],
@@ -235,6 +245,13 @@ impl Blunder {
             } => {
                 for row in rows {
                     rewrite(row, *axes, *factor, bench);
+                }
+            }
+            Self::OtherPlate { rows, .. } => {
+                let found: Vec<usize> = rows.iter().filter_map(|row| row.find(bench)).collect();
+                for nth in found {
+                    let of = &mut bench.readings[nth].of;
+                    of.quantity = of_the_other_plate(of.quantity).unwrap_or(of.quantity);
                 }
             }
             Self::One {
@@ -290,6 +307,13 @@ impl Blunder {
                     true => unless_words(*quantity, *axes),
                     false => ", or the lines are really so slack or so tight: taken as read",
                 },
+            ),
+            Self::OtherPlate { quantity, rows, .. } => format!(
+                "{}: {}: all {} readings are those of the other plate (the middle one of them {told}); write them under {}",
+                span_of(rows),
+                quantity.name(),
+                rows.len(),
+                of_the_other_plate(*quantity).map_or("", Quantity::name),
             ),
             Self::One {
                 row,
@@ -384,6 +408,16 @@ fn rewrite(row: &Row, axes: Axes, factor: f64, bench: &mut Bench) {
 fn take_out(row: &Row, bench: &mut Bench) {
     if let Some(nth) = row.find(bench) {
         bench.readings.remove(nth);
+    }
+}
+
+/// The same thing of the other plate, where readings may be written down for the wrong one.
+pub fn of_the_other_plate(quantity: Quantity) -> Option<Quantity> {
+    match quantity {
+        Quantity::Hole(plate) => Some(Quantity::Hole(plate.other())),
+        Quantity::ScannedHole(plate) => Some(Quantity::ScannedHole(plate.other())),
+        Quantity::EndFrom(plate) => Some(Quantity::EndFrom(plate.other())),
+        _ => None,
     }
 }
 

@@ -135,6 +135,7 @@ enum Told {
 fn whole_or_exchanged(laid: &Laid, bench: &Bench, slackness: &Slackness) -> Told {
     let readings = laid.readings();
     let mut candidates = whole_groups(laid, bench, slackness);
+    candidates.extend(other_plate(laid, bench));
     candidates.extend(shifts(laid, bench));
     let few = if readings >= 5 {
         readings.div_ceil(6)
@@ -272,6 +273,23 @@ fn whole_groups(laid: &Laid, bench: &Bench, slackness: &Slackness) -> Vec<Candid
             })
         })
         .collect()
+}
+
+/// All readings taken for those of the other plate.
+fn other_plate(laid: &Laid, bench: &Bench) -> Option<Candidate> {
+    if laid.beyond.len() < 2.max(laid.readings().div_ceil(3)) {
+        return None;
+    }
+    let after = Laid::of(laid.group.twin.as_deref()?.clone())?;
+    Some(Candidate {
+        blunder: Blunder::OtherPlate {
+            quantity: laid.quantity(),
+            rows: laid.held().map(|held| row(bench, held.nth)).collect(),
+            evidence: laid.evidence(&after, &laid.beyond),
+        },
+        after,
+        whole: true,
+    })
 }
 
 /// Ways in which the axes of a whole group may be wrong. What is laid anyhow is turned by no mistake, and of its mirrors the one

@@ -1,6 +1,6 @@
 //! Groups of readings laid on the plan: what was read of each thing that a sheet asks for, how far it is off, and how far it may be.
 
-use super::blunder::{Axes, Blunder, Evidence, Row};
+use super::blunder::{Axes, Blunder, Evidence, Row, of_the_other_plate};
 use super::robust_fit::{Fit, Freedom, Place, lay, median};
 use super::sound::{Together, freedom_of, sound};
 use crate::figure::{Bench, Measurand, Plan, Quantity, TakenOn, all_measurands};
@@ -46,6 +46,8 @@ pub struct Group {
     pub slots: Vec<Slot>,
     /// How far the mean of its logarithms may be off.
     pub together: f64,
+    /// The same readings taken for those of the other plate; `None` where there is no such thing.
+    pub twin: Option<Box<Group>>,
 }
 
 /// A group, how it lies, and which of its slots are beyond their limits.
@@ -86,6 +88,22 @@ pub fn groups(plan: &Plan, bench: &Bench) -> Option<Vec<Group>> {
             bounds.push((first..slots.len(), freedom_of(quantity, bench.perspective)));
         }
     }
+    // behind them all, the same readings as those of the other plate
+    let own = bounds.len();
+    let mut twins = vec![None; own];
+    for (nth, twin) in twins.iter_mut().enumerate() {
+        let (members, freedom) = bounds[nth].clone();
+        let Some(quantity) = of_the_other_plate(slots[members.start].0.quantity) else {
+            continue;
+        };
+        *twin = Some(bounds.len());
+        let first = slots.len();
+        slots.extend_from_within(members);
+        for (of, _) in &mut slots[first..] {
+            of.quantity = quantity;
+        }
+        bounds.push((first..slots.len(), freedom));
+    }
     let measurands: Vec<Measurand> = slots.iter().map(|(of, _)| *of).collect();
     let members: Vec<(Vec<usize>, Freedom)> = bounds
         .iter()
@@ -95,6 +113,7 @@ pub fn groups(plan: &Plan, bench: &Bench) -> Option<Vec<Group>> {
     let group = |((members, freedom), together): ((Vec<usize>, Freedom), Together)| Group {
         freedom,
         together: together.allowed(),
+        twin: None,
         slots: members
             .into_iter()
             .filter_map(|member| {
@@ -109,7 +128,15 @@ pub fn groups(plan: &Plan, bench: &Bench) -> Option<Vec<Group>> {
             })
             .collect(),
     };
-    Some(members.into_iter().zip(together).map(group).collect())
+    let mut all: Vec<Group> = members.into_iter().zip(together).map(group).collect();
+    let others = all.split_off(own);
+    for (one, twin) in all.iter_mut().zip(twins) {
+        let twin = twin.map(|nth| others[nth - own].clone());
+        one.twin = twin
+            .filter(|twin| twin.slots.len() == one.slots.len())
+            .map(Box::new);
+    }
+    Some(all)
 }
 
 /// Readings of a quantity, in the sheet's order, with the blank rows of it between them; nothing, where none was read.

@@ -114,9 +114,11 @@ fn read_sheets(
     }
     let put_right_words = gross.iter().map(words).collect();
     let mut notes = read.notes;
+    // a figure far off is weighed with the rest, and told again only where nothing else explains it
     notes.extend(
         others
             .iter()
+            .filter(|blunder| !matches!(blunder, Blunder::Outlier { .. }))
             .map(|blunder| blunder.words(plan, &read.bench)),
     );
     let mut bench = read.bench.clone();

@@ -97,7 +97,7 @@ const GUIDE: [&str; 12] = [
     "unit is that of the whole row: mm or cm or in for lengths - N or lbf for tension - Hz for tone - px for pictures. Blank means mm or N or Hz or px.",
     "plus_minus says how sure the reading is: 19 of 20 such readings lie within plus or minus so much. It stands in the row's unit or as a per cent of the value. What stands there is what careful reading with the usual tool gives (common practice). Change it where your tool is better or worse.",
     "planned is what a build without any error would show. It is for the eye only and is not read. Do not copy it: a number that was not measured hides what is wrong.",
-    "The rows of words (exhibit to note) go into the record as they stand. Leave blank what is nobody's business.",
+    "The rows of words (exhibit to note) go into the record as they stand - as far as one page has room for them. Leave blank what is nobody's business.",
     "You may sort rows - leave rows out - add columns - or split the sheet into several files. The header must stay. A semicolon as separator with decimal commas is read too.",
     "SAFETY: taut lines whip when they break or slip. Wear eye protection near them and near needles and wire ends. Keep faces out of the plane of the lines.",
     "SAFETY: pluck lines gently with a soft tip. Do not tighten a line to measure it. Count needles and pins out and in.",

@@ -151,7 +151,7 @@ fn verdict(told: &Diagnosed<'_>) -> Markup {
             p { "Of the builds that the readings leave possible, " (proportion_words(&finding.passes, "possible builds")) " pass; the target is " (level_words(target)) " %. Worst fault for the eye at its mean place: " (times_limit(&finding.worst)) " its limit." }
             @if let Some(sentence) = hidden_sentence(told) { p { strong { (cut(&sentence, 1, WHOLE_MM - 10.0)) } } }
             p { (cut(&visitors_sentence(told), 2, WHOLE_MM - 6.0)) }
-            @if let Some(sentence) = eyes_sentence(told) { p { (cut(sentence, 1, WHOLE_MM - 6.0)) } }
+            @if let Some(sentence) = eyes_sentence(told) { p { (cut(sentence, 2, WHOLE_MM - 6.0)) } }
             @if let Some(sentence) = plan_sentence(told) { p { strong { (cut(&sentence, 2, WHOLE_MM - 10.0)) } } }
         }
     }

@@ -25,12 +25,11 @@ pub fn diagnosis_sentences(told: &Diagnosed<'_>) -> Vec<String> {
 
 /// Fails, holds or undecided, with the share that says so.
 pub(super) fn verdict_sentence(told: &Diagnosed<'_>) -> String {
-    let hidden = hidden_sentence(told).map_or_else(String::new, |words| format!("{words} "));
-    format!(
-        "{}: {hidden}{}",
-        told.verdict().mark(),
-        share_sentence(told)
-    )
+    let mark = told.verdict().mark();
+    match hidden_sentence(told) {
+        Some(hidden) => format!("{mark}: {hidden} {}", capital(&share_sentence(told))),
+        None => format!("{mark}: {}", share_sentence(told)),
+    }
 }
 
 /// The share that says so.
@@ -189,18 +188,29 @@ pub(super) fn unread_sentence(told: &Diagnosed<'_>) -> Option<String> {
             None => said.push((source, is_spoken_of)),
         }
     }
+    const LISTED: usize = 5;
     let mut words: Vec<String> = said
         .iter()
         .filter(|(_, is_spoken_of)| !is_spoken_of)
         .map(|(source, _)| source.words())
         .collect();
     words.sort();
-    (!words.is_empty()).then(|| {
+    if words.is_empty() {
+        return None;
+    }
+    let what = if words.len() > LISTED {
         format!(
-            "Nothing that was read speaks of: {}. There the tolerances stand in: what is worse than they say is not seen here.",
-            words.join("; ")
+            "{} of {} sources of error, among them {}",
+            words.len(),
+            said.len(),
+            words[..LISTED].join("; ")
         )
-    })
+    } else {
+        words.join("; ")
+    };
+    Some(format!(
+        "Nothing that was read speaks of {what}. There the tolerances stand in: what is worse than they say is not seen here."
+    ))
 }
 
 /// The likely causes, at most so many; or that none stands out, and the likeliest.
@@ -381,17 +391,27 @@ pub(super) fn mend_sentence(told: &Diagnosed<'_>) -> String {
     let tried = count_words(mends.tried as u64);
     let read_first = match told.verdict() {
         BuildVerdict::ProbablyHolds | BuildVerdict::Undecided => {
-            "Before anything is mended, read more: what no row shows is taken from the tolerances, and that is what leaves the answer open. "
+            "Before anything is mended, read more: what no row shows is taken from the tolerances, and that is what leaves the answer open. If that does not clear it up: "
         }
         _ => "",
     };
     match (told.least(), mends.ranked.first()) {
         (Some(least), _) => format!(
-            "{read_first}The least that mends it: {}",
+            "{read_first}{} least that mends it: {}",
+            if read_first.is_empty() { "The" } else { "the" },
             mend_words(least, told)
         ),
+        (None, _) if plan_sentence(told).is_some() => format!(
+            "None of the {tried} corrections that were tried on this build, alone or in pairs, meets the target of {} %.",
+            level_words(target)
+        ),
         (None, Some(best)) => format!(
-            "{read_first}None of the {tried} corrections that were tried, alone or in pairs, meets the target of {} %. The best of them: {}",
+            "{read_first}{} of the {tried} corrections that were tried, alone or in pairs, meets the target of {} %. The best of them: {}",
+            if read_first.is_empty() {
+                "None"
+            } else {
+                "none"
+            },
             level_words(target),
             mend_words(best, told)
         ),
@@ -438,13 +458,13 @@ pub(super) fn piercing_sentence(told: &Diagnosed<'_>) -> &'static str {
         (false, true) if least_pierces => {
             "Piercing anew makes it sure; what leaves all holes as they are pierced may do as well, and less surely."
         }
-        (true, true) => {
+        (true, _) => {
             "Piercing anew is needed: nothing that leaves all holes as they are pierced meets the target."
         }
-        (true, false) => {
-            "Nothing that leaves all holes as they are pierced meets the target, nor did anything else that was tried."
+        (false, false) => {
+            "Piercing anew would not do it either: nothing that was tried meets the target."
         }
-        (false, _) => "No plate has to be pierced anew.",
+        (false, true) => "No plate has to be pierced anew.",
     }
 }
 

@@ -36,7 +36,7 @@ struct AsSeen {
 struct Marks {
     /// The rods once more, for they lie close to their target edges, which would cover them.
     rods: Vec<Vec<Pair>>,
-    /// Points off the pictures, in the judged frame.
+    /// Points of the picture, in the judged frame.
     crosses: Vec<Pair>,
     /// Outline of what is worst.
     worst: Option<Outline>,
@@ -147,7 +147,7 @@ fn worst_item(diagnosis: &Diagnosis) -> Option<Item> {
     diagnosis.finding.worst_item.as_ref().map(|(item, _)| *item)
 }
 
-/// Points off the picture through the peephole, put back through its frame, and through the similarity of what the camera saw
+/// Points of the picture through the peephole, put back through its frame, and through the similarity of what the camera saw
 /// where that is taken away from what is judged.
 fn pictured(plan: &Plan, bench: &Bench, first: &Explanation) -> Option<Vec<Pair>> {
     let fit: Option<Similarity> = match plan.design.judging.frame {
@@ -188,7 +188,7 @@ pub(super) fn as_seen(plan: &Plan, bench: &Bench, diagnosis: &Diagnosis) -> Draf
     }];
     let mut keys = vec![Key::Line(BLUE, Pattern::Solid, "rods as seen".to_owned())];
     if !found.marks.crosses.is_empty() {
-        keys.push(Key::Cross(CROSS, "off the picture".to_owned()));
+        keys.push(Key::Cross(CROSS, "in the picture taken".to_owned()));
     }
     let worst = worst_item(diagnosis).map(|item| plan.item_name(item));
     if let Some(worst) = &worst {
@@ -198,7 +198,7 @@ pub(super) fn as_seen(plan: &Plan, bench: &Bench, diagnosis: &Diagnosis) -> Draf
     let crosses = match found.marks.crosses.len() {
         0 => String::new(),
         count => format!(
-            " Crosses: {count} points off the picture, put back through its shift, turn and size; the camera stood where the readings put it, not at the eye's mean place."
+            " Crosses: {count} points of the picture taken, put back through its shift, turn and size; the camera stood where the readings put it, not at the eye's mean place."
         ),
     };
     let caption = format!(

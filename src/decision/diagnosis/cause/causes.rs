@@ -40,9 +40,10 @@ pub(super) fn causes(plan: &Plan, bench: &Bench, search: &Search<'_>) -> Vec<Cau
                 .iter()
                 .position(|item| item.suspect == Some(candidate.suspect))?;
             let item = &search.unknowns.items[nth];
+            let common = search.unknowns.common(item);
             let said: Vec<Said> = weighed
                 .iter()
-                .map(|(weight, set)| said(item, *weight, set))
+                .map(|(weight, set)| said(item, *weight, set).with(item, common, set))
                 .collect();
             let if_wrong: Vec<Said> = weighed
                 .iter()
@@ -73,6 +74,20 @@ struct Said {
     weight: f64,
     mean: [f64; 2],
     covariance: [f64; 3],
+}
+
+impl Said {
+    /// With what all items of its source have in common on top.
+    fn with(mut self, item: &Item, common: Option<&Item>, set: &Hypothesis) -> Self {
+        let Some(common) = common else {
+            return self;
+        };
+        let ratio = common.sd()[0] / item.sd()[0];
+        self.mean[0] += ratio * set.at[common.at];
+        self.covariance[0] += 2.0 * ratio * set.linear.covariance(item.at, common.at)
+            + ratio * ratio * set.linear.covariance(common.at, common.at);
+        self
+    }
 }
 
 /// Under the explanation as it stands.

@@ -132,6 +132,17 @@ impl Unknowns {
         }
     }
 
+    /// What all items of the source of `own` have in common, where that is an unknown too.
+    pub fn common(&self, own: &Item) -> Option<&Item> {
+        let Place::Build(at) = own.place else {
+            return None;
+        };
+        self.items.iter().find(|other| match other.place {
+            Place::Alike { from, items } => (from..from + items).contains(&at),
+            _ => false,
+        })
+    }
+
     /// The build, eye and pictures at these standard coordinates.
     pub fn state(&self, standard: &[f64]) -> State {
         let mut state = self.planned.clone();

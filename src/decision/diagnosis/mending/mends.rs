@@ -62,7 +62,7 @@ pub struct Mends {
     /// The least that mends it: the first of the ranked ones that surely meets the scenario's target, else the first that may; `None` of a build that
     /// needs nothing.
     pub least: Option<usize>,
-    /// Whether none that leaves all holes as they are pierced meets it (nor the build as it is).
+    /// Whether something meets it, but nothing that leaves all holes as they are pierced (nor the build as it is).
     pub needs_piercing: bool,
     /// Whether the build meets the target as it is: the whole interval of the share of possible builds that pass is at or over it,
     /// and enough looks show the whole figure.
@@ -131,7 +131,9 @@ pub fn mends(
             let first = |meets: fn(&Mend) -> bool| ranked.iter().position(meets);
             first(|mend| mend.meets_surely).or_else(|| first(|mend| mend.meets))
         },
-        needs_piercing: !needs_nothing && !ranked.iter().any(leaves_holes),
+        needs_piercing: !needs_nothing
+            && ranked.iter().any(|mend| mend.meets)
+            && !ranked.iter().any(leaves_holes),
         needs_nothing,
         wanted_clear,
         built_anew,

@@ -179,7 +179,16 @@ pub(super) fn peephole_brought_back(plan: &Plan, now: &[f64], mean: &[f64]) -> O
     let shift = places.of(Source::PeepholeShift, 0);
     let depth = places.of(Source::PeepholeDepth, 0).start;
     let off = |at: usize| mean[at] - now[at];
-    let numbers = [off(shift.start), off(shift.start + 1), off(depth)];
+    let mut numbers = [off(shift.start), off(shift.start + 1), off(depth)];
+    // beside what is far off, what is hardly off is left
+    let most = numbers
+        .iter()
+        .fold(0.0_f64, |most, one| most.max(one.abs()));
+    for number in &mut numbers {
+        if number.abs() < 0.1 * most {
+            *number = 0.0;
+        }
+    }
     Movable::Peephole.correction(plan, &numbers, true)
 }
 

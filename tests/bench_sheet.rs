@@ -1,34 +1,17 @@
 //! Sheets for the bench: what is written is read back, in any dress that a spreadsheet gives it.
 
 mod binary;
+mod sheets;
 
 use binary::shipped;
+use sheets::{SHIPPED, plan_of, read};
 use sightdrift::figure::{
     Bench, COVERED_SD, Family, Measurand, Plan, Plate, Quantity, UsualSd, all_measurands,
 };
 use sightdrift::geometry::Pair;
 use sightdrift::report::{FilledSheet, bench_sheet_csv};
-use sightdrift::scenario::{BenchRead, read_bench, read_scenario};
+use sightdrift::scenario::{read_bench, read_scenario};
 use sightdrift::trial::{Frames, PictureFrame, shown, taken};
-
-const SHIPPED: [&str; 4] = [
-    "carton-kite",
-    "desk-boat",
-    "gallery-bridge",
-    "slack-windmill",
-];
-
-fn plan_of(name: &str) -> Plan {
-    let no_files = |_: &str| Err("no file is named".to_owned());
-    read_scenario("s.toml", &shipped(name), &no_files)
-        .expect("a shipped scenario")
-        .plan
-}
-
-fn read(plan: &Plan, text: &str) -> BenchRead {
-    read_bench(&[("b.csv".to_owned(), text.to_owned())], plan)
-        .unwrap_or_else(|told| panic!("{told}"))
-}
 
 fn neutral(plan: &Plan) -> [Vec<f64>; 2] {
     [Family::Build, Family::Look].map(|family| plan.neutral_values(family))

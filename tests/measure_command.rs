@@ -1,30 +1,13 @@
 //! `measure` and `see --sheet` as a person runs them, and the picture of what to measure.
 
 mod binary;
+mod sheets;
 
 use binary::{Folder, shipped, stderr, stdout};
+use sheets::{SHIPPED, plan_of, read};
 use sightdrift::figure::{Bench, Measurand, Plan, Plate, Quantity, Stretch, all_measurands};
 use sightdrift::report::{drawing, only_where_asked_for};
 use sightdrift::scenario::{BenchRead, read_bench, read_scenario};
-
-const SHIPPED: [&str; 4] = [
-    "carton-kite",
-    "desk-boat",
-    "gallery-bridge",
-    "slack-windmill",
-];
-
-fn plan_of(name: &str) -> Plan {
-    let no_files = |_: &str| Err("no file is named".to_owned());
-    read_scenario("s.toml", &shipped(name), &no_files)
-        .expect("a shipped scenario")
-        .plan
-}
-
-fn read(plan: &Plan, text: &str) -> BenchRead {
-    read_bench(&[("b.csv".to_owned(), text.to_owned())], plan)
-        .unwrap_or_else(|told| panic!("{told}"))
-}
 
 #[test]
 fn the_command_prints_the_sheet_or_writes_it_with_its_picture() {

@@ -2,7 +2,7 @@
 
 mod binary;
 
-use binary::{Folder, shipped, stderr, stdout};
+use binary::{Folder, is_not_overwritten_unasked, shipped, stderr, stdout};
 
 fn with_kite(test: &str) -> Folder {
     let folder = Folder::new(test);
@@ -111,20 +111,7 @@ fn an_answer_is_not_overwritten_unasked_and_no_other_file_is_touched() {
         "--out",
         "answer",
     ];
-    assert!(folder.run(&arguments).status.success());
-    let before = folder.read("answer/peephole.json");
-    let again = folder.run(&arguments);
-    assert_eq!(again.status.code(), Some(2));
-    assert!(stderr(&again).contains("--overwrite"), "{}", stderr(&again));
-    assert_eq!(folder.read("answer/peephole.json"), before);
-    let mut replacing = arguments.to_vec();
-    replacing.extend(["--overwrite", "--seed", "12"]);
-    assert!(folder.run(&replacing).status.success());
-    assert_ne!(folder.read("answer/peephole.json"), before);
-    folder.write("answer/notes.txt", "mine");
-    let refused = folder.run(&replacing);
-    assert_eq!(refused.status.code(), Some(2));
-    assert!(stderr(&refused).contains("notes.txt"));
+    is_not_overwritten_unasked(&folder, &arguments, "peephole.json");
 }
 
 #[test]

@@ -179,3 +179,23 @@ looks = 1
 "#
     )
 }
+
+/// Runs `arguments` (which write the folder `answer` with `file` in it) twice: the second time is refused unless it says
+/// `--overwrite`, and a file that is none of the answer's own is never touched.
+pub fn is_not_overwritten_unasked(folder: &Folder, arguments: &[&str], file: &str) {
+    let file = format!("answer/{file}");
+    assert!(folder.run(arguments).status.success());
+    let before = folder.read(&file);
+    let again = folder.run(arguments);
+    assert_eq!(again.status.code(), Some(2));
+    assert!(stderr(&again).contains("--overwrite"), "{}", stderr(&again));
+    assert_eq!(folder.read(&file), before);
+    let mut replacing = arguments.to_vec();
+    replacing.extend(["--overwrite", "--seed", "12"]);
+    assert!(folder.run(&replacing).status.success());
+    assert_ne!(folder.read(&file), before);
+    folder.write("answer/notes.txt", "mine");
+    let refused = folder.run(&replacing);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(stderr(&refused).contains("notes.txt"));
+}

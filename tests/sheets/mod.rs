@@ -1,11 +1,12 @@
 //! Sheets of simulated builds: what the bench would read, with errors of reading, of a build with one fault or none.
+#![allow(dead_code)] // each test file uses its own part
 
 use sightdrift::figure::{
     Bench, Family, Measurand, Perspective, Plan, Plate, Quantity, Reading, Source, all_measurands,
 };
 use sightdrift::geometry::Pair;
 use sightdrift::sampling::{Stream, StreamKey, normal_quantile_wichura_1988};
-use sightdrift::scenario::read_scenario;
+use sightdrift::scenario::{BenchRead, read_bench, read_scenario};
 use sightdrift::trial::{Frames, PictureFrame, Sampler, fill_build, fill_look, shown};
 use std::f64::consts::{PI, TAU};
 
@@ -23,6 +24,12 @@ pub fn plan_of(name: &str) -> Plan {
     let text = super::binary::shipped(name);
     let scenario = read_scenario(name, &text, &no_files).expect("a shipped scenario");
     Plan::new(scenario.plan.design)
+}
+
+/// What a sheet reads.
+pub fn read(plan: &Plan, text: &str) -> BenchRead {
+    read_bench(&[("b.csv".to_owned(), text.to_owned())], plan)
+        .unwrap_or_else(|told| panic!("{told}"))
 }
 
 /// Chance for one sheet.

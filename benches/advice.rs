@@ -1,7 +1,7 @@
 //! How long whole answers take, on two threads.
 //!
 //!     cargo bench --bench advice                 every answer
-//!     cargo bench --bench advice -- peephole     one of them: peephole, tolerances
+//!     cargo bench --bench advice -- peephole     one of them: peephole, tolerances, diagnose
 //!
 //! A missed target is told and is no failure: the clock also counts what else the machine does, so the time on the processor
 //! stands beside it.
@@ -12,9 +12,11 @@ mod clock;
 
 use clock::{processor_seconds, seconds, tells_processor_time};
 use sightdrift::decision::peephole::SWEEP_DIAMETERS;
-use sightdrift::decision::{brief_run, peephole_answer, tolerances};
+use sightdrift::decision::{RunPlan, brief_run, diagnose, peephole_answer, tolerances};
+use sightdrift::figure::{Bench, Family, Measurand, Plate, Source, all_measurands};
+use sightdrift::report::only_where_asked_for;
 use sightdrift::scenario::{EXAMPLES, Scenario, read_scenario};
-use sightdrift::trial::{RunHooks, thread_pool};
+use sightdrift::trial::{Frames, RunHooks, taken, thread_pool};
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -24,10 +26,10 @@ const THREADS: usize = 2;
 const BUILDS: u64 = 10_000;
 /// The fastest of so many repetitions is told, and the slowest beside it.
 const REPETITIONS: usize = 3;
-/// Longest a whole answer may take, s: on the peephole, on tolerances.
-const TARGETS_S: [f64; 2] = [5.0, 30.0];
+/// Longest a whole answer may take, s: on the peephole, on tolerances, on a build that fails.
+const TARGETS_S: [f64; 3] = [5.0, 30.0, 5.0];
 /// What can be asked.
-const ANSWERS: [&str; 2] = ["peephole", "tolerances"];
+const ANSWERS: [&str; 3] = ["peephole", "tolerances", "diagnose"];
 
 fn main() -> ExitCode {
     match measure_all() {
@@ -50,7 +52,7 @@ fn measure_all() -> Result<(), String> {
         let known = ANSWERS.join(", ");
         return Err(format!("unknown answer {unknown}, known here: {known}"));
     }
-    let boat = boat()?;
+    let boat = example("desk-boat")?;
     let run = brief_run(&boat.run, BUILDS);
     if is_wanted("peephole") {
         let what = format!(
@@ -74,13 +76,51 @@ fn measure_all() -> Result<(), String> {
                 .map_err(|_| ())
         })?;
     }
+    if is_wanted("diagnose") {
+        for name in ["desk-boat", "gallery-bridge"] {
+            diagnosed(&example(name)?)?;
+        }
+    }
     Ok(())
 }
 
-fn boat() -> Result<Scenario, String> {
-    let example = EXAMPLES.iter().find(|example| example.name == "desk-boat");
-    let text = example.ok_or("no example desk-boat")?.text;
-    read_scenario("desk-boat", text, &|_| Err(String::new())).map_err(|why| why.to_string())
+/// A build whose rear pattern was printed at 92 %, everything read of it that a blank sheet asks for first.
+fn diagnosed(scenario: &Scenario) -> Result<(), String> {
+    let plan = &scenario.plan;
+    let mut build = plan.mean_values(Family::Build);
+    build[plan.layout.start(Source::PrintScale(Plate::Rear))] = -0.08;
+    let look = plan.mean_values(Family::Look);
+    let mut bench = Bench::default();
+    let all: Vec<Measurand> = all_measurands(plan)
+        .into_iter()
+        .filter(|of| !only_where_asked_for(of.quantity))
+        .collect();
+    let frames = Frames::plain(plan);
+    bench.readings = taken(plan, &all, &bench, [&build, &look], &frames, Some(1))
+        .map_err(|reason| reason.to_string())?;
+    let run = RunPlan {
+        builds: 256,
+        looks: 16,
+        ..scenario.run
+    };
+    let what = format!(
+        "diagnose: {}, {} readings, {} possible builds × {} looks, causes, mends",
+        scenario.title,
+        bench.readings.len(),
+        run.builds,
+        run.looks
+    );
+    tell(&what, TARGETS_S[2], |hooks| {
+        diagnose(plan, &bench, &run, hooks)
+            .map(drop)
+            .map_err(|_| ())
+    })
+}
+
+fn example(name: &str) -> Result<Scenario, String> {
+    let example = EXAMPLES.iter().find(|example| example.name == name);
+    let text = example.ok_or_else(|| format!("no example {name}"))?.text;
+    read_scenario(name, text, &|_| Err(String::new())).map_err(|why| why.to_string())
 }
 
 fn tell(

@@ -5,9 +5,8 @@ mod sheets;
 
 use binary::{Folder, shipped, stderr, stdout};
 use sheets::{SHIPPED, plan_of, read};
-use sightdrift::figure::{Bench, Measurand, Plan, Plate, Quantity, Stretch, all_measurands};
+use sightdrift::figure::{Bench, Measurand, Plate, Quantity, Stretch, all_measurands};
 use sightdrift::report::{drawing, only_where_asked_for};
-use sightdrift::scenario::{BenchRead, read_bench, read_scenario};
 
 #[test]
 fn the_command_prints_the_sheet_or_writes_it_with_its_picture() {

@@ -161,12 +161,12 @@ impl<'b> Readings<'b> {
 }
 
 /// How the pictures of a bench lie to begin with: the similarity that the largest part of their points agrees on, so that a
-/// misread point does not pull it. `Err` where a picture has fewer than two places.
+/// misread point does not pull it. `Err` with the place of a picture's first reading where it has fewer than two places.
 pub(super) fn pictures(
     plan: &Plan,
     bench: &Bench,
     planned: &State,
-) -> Result<[Option<Picture>; 3], ()> {
+) -> Result<[Option<Picture>; 3], String> {
     let mut all = [None, None, None];
     for (picture, found) in all.iter_mut().enumerate() {
         let readings: Vec<&Reading> = bench
@@ -174,9 +174,9 @@ pub(super) fn pictures(
             .iter()
             .filter(|reading| picture_of(reading.of.quantity) == Some(picture))
             .collect();
-        if readings.is_empty() {
+        let Some(place) = readings.first().map(|reading| reading.place.clone()) else {
             continue;
-        }
+        };
         let measurands: Vec<Measurand> = readings.iter().map(|reading| reading.of).collect();
         let seen = shown(
             plan,
@@ -186,7 +186,7 @@ pub(super) fn pictures(
             &planned.look,
             &Frames::IDENTITY,
         )
-        .map_err(|_| ())?;
+        .map_err(|_| place.clone())?;
         let mut points = Vec::new();
         for (reading, seen) in readings.iter().zip(seen.chunks_exact(2)) {
             if let [Some(x), Some(y)] = seen {
@@ -197,7 +197,7 @@ pub(super) fn pictures(
             .iter()
             .all(|reading| matches!(reading.of.quantity, Quantity::ScannedHole(_)));
         *found = Some(Picture {
-            frame: agreed_frame(&points).ok_or(())?,
+            frame: agreed_frame(&points).ok_or_else(|| place.clone())?,
             reach: reach_of(&points),
             at_true_size,
             perspective_sd: if picture == 2 {

@@ -23,8 +23,8 @@ pub enum NoDiagnosis {
     TooLarge(usize),
     /// The plan or the most probable build cannot be computed.
     NotComputable(NotComputable),
-    /// A picture cannot be laid over the plan: fewer than two of its points are at different places.
-    NoPicture,
+    /// A picture cannot be laid over the plan: fewer than two of its points are at different places. Where its first reading stands.
+    NoPicture(String),
     /// The user asked to end.
     Interrupted,
 }
@@ -50,8 +50,9 @@ impl fmt::Display for NoDiagnosis {
                 "it would take {slopes} slopes for so large a design and so many readings"
             ),
             Self::NotComputable(reason) => write!(f, "the build cannot be computed: {reason}"),
-            Self::NoPicture => f.write_str(
-                "a picture cannot be laid over the plan: it needs two points at different places at least",
+            Self::NoPicture(place) => write!(
+                f,
+                "{place}: the picture cannot be laid over the plan: it needs two points at different places at least; read more of it, or leave its rows blank"
             ),
             Self::Interrupted => f.write_str("interrupted"),
         }
@@ -76,7 +77,7 @@ pub fn why(
     }
     let planned = Unknowns::new(plan, [None; 3]);
     let start = planned.state(&vec![0.0; planned.len]);
-    let pictures = pictures(plan, bench, &start).map_err(|()| NoDiagnosis::NoPicture)?;
+    let pictures = pictures(plan, bench, &start).map_err(NoDiagnosis::NoPicture)?;
     let unknowns = Unknowns::new(plan, pictures);
     let start = unknowns.state(&vec![0.0; unknowns.len]);
     let readings = Readings::new(plan, bench, &start)?;

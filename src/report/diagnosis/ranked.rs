@@ -2,6 +2,7 @@
 
 use super::super::bench_words::is_of_the_build;
 use super::Diagnosed;
+use super::verdict::BuildVerdict;
 use crate::decision::diagnosis::{Cause, ItemFinding, Mend, ReadingTold};
 
 /// A cause or a misreading that is likelier than this is told as such (chosen: more likely than not).
@@ -65,9 +66,16 @@ impl Diagnosed<'_> {
         if self.diagnosis.mends.needs_nothing {
             return None;
         }
-        let least = self
-            .least()
-            .map(|least| ("The least that mends it:", least));
+        let is_open = matches!(
+            self.verdict(),
+            BuildVerdict::ProbablyHolds | BuildVerdict::Undecided
+        );
+        let lead = if is_open {
+            "Read more before anything is mended. If that does not clear it up, the least that mends it:"
+        } else {
+            "The least that mends it:"
+        };
+        let least = self.least().map(|least| (lead, least));
         least.or_else(|| {
             let best = self.diagnosis.mends.ranked.first()?;
             Some(("Nothing tried meets the target; the best:", best))

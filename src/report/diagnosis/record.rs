@@ -32,9 +32,9 @@ const QUARTER_MM: f64 = 44.0;
 /// Letters of the small print go so many times into a line of the other.
 const SMALL: f64 = 1.12;
 
-/// Most rows of each list.
-const MOST_KINDS: usize = 9;
-const MOST_ITEMS: usize = 7;
+/// Rows of each list that there is always room for; as many more as lines are spare, up to three.
+const KINDS: usize = 6;
+const ITEMS: usize = 4;
 const MOST_CAUSES: usize = 2;
 
 const REST: &str = "see report.html";
@@ -136,7 +136,7 @@ fn put_right(told: &Diagnosed<'_>) -> Markup {
     html! {
         p class="warning" {
             strong { "Put right before anything was worked out: " }
-            (cut(first, 3, WHOLE_MM - 30.0)) (more)
+            (cut(first, 2, WHOLE_MM - 30.0)) (more)
         }
     }
 }
@@ -160,7 +160,8 @@ fn verdict(told: &Diagnosed<'_>) -> Markup {
 fn measured(told: &Diagnosed<'_>) -> Markup {
     let rows = kind_rows(told);
     let read: Vec<_> = rows.iter().filter(|row| row.read > 0).collect();
-    let rest = read.len().saturating_sub(MOST_KINDS);
+    let most = KINDS + spare_lines(told).min(3) as usize;
+    let rest = read.len().saturating_sub(most);
     let not = not_measured(&rows);
     html! {
         section {
@@ -169,7 +170,7 @@ fn measured(told: &Diagnosed<'_>) -> Markup {
             table {
                 thead { tr { th { "quantity" } th { "readings" } th { "uncertainty (19 of 20)" } } }
                 tbody {
-                    @for row in read.iter().take(MOST_KINDS) {
+                    @for row in read.iter().take(most) {
                         tr { td { (row.quantity.name()) } td { (read_of_words(row)) } td { (row.plus_minus_words()) } }
                     }
                 }
@@ -193,7 +194,8 @@ fn seen(drawing: Option<&Drawing>) -> Markup {
 
 fn finding(told: &Diagnosed<'_>) -> Markup {
     let items = told.worst_first();
-    let rest = &items[items.len().min(MOST_ITEMS)..];
+    let most = ITEMS + spare_lines(told).min(3) as usize;
+    let rest = &items[items.len().min(most)..];
     let over = rest
         .iter()
         .filter(|item| {
@@ -207,7 +209,7 @@ fn finding(told: &Diagnosed<'_>) -> Markup {
             table class="worst" {
                 thead { tr { th { "drift or gap" } th { "seen, arcmin" } th { "limit" } th { "over it, %" } } }
                 tbody {
-                    @for item in items.iter().take(MOST_ITEMS) {
+                    @for item in items.iter().take(most) {
                         tr {
                             td { (cut(&told.plan.item_name(item.item), 1, 34.0)) }
                             td { (item.seen_rad.map_or_else(|| "not all of it is seen".to_owned(), |seen| arcmin_words(&seen).replace(" arcmin", ""))) }
@@ -309,7 +311,9 @@ fn correction(told: &Diagnosed<'_>) -> Markup {
     html! {
         section {
             h2 { "Correction" }
-            @if let Some((lead, mend)) = told.best_mend() {
+            @if plan_sentence(told).is_some() && told.least().is_none() {
+                p { (cut(&mend_sentence(told), 3, HALF_MM)) }
+            } @else if let Some((lead, mend)) = told.best_mend() {
                 p { strong { (lead) } " " (cut(&mend.words, 4, HALF_MM)) }
                 p { (cut(&outcome_words(mend, told), 5 + spare_lines(told), HALF_MM)) }
             } @else {

@@ -457,7 +457,7 @@ fn the_drawings_show_the_points_of_the_picture_and_name_their_rows() {
     assert!(
         all[0]
             .caption
-            .contains(&format!("{ends} points off the picture")),
+            .contains(&format!("{ends} points of the picture taken")),
         "{}",
         all[0].caption
     );

@@ -372,9 +372,9 @@ fn no_move_by_a_little_more_or_less_is_better() {
         ..best
     });
     assert!(least < 0.5 * still);
-    // what a hand can set is rounded to 0.1 mm and one minute of arc, and a number that is worth no more than a fiftieth of what
+    // what a hand can set is rounded to 0.1 mm and one minute of arc, and a number that is worth no more than a twentieth of what
     // the move gains is left out
-    let worth = 0.02 * (still - least);
+    let worth = 0.05 * (still - least);
     for step in [-1.0, 1.0] {
         for nth in 0..3 {
             let mut by = best;

@@ -251,12 +251,16 @@ impl Plan {
     }
 
     /// The same with what the work means to do and is no error: rods tied on the side that the scenario says, lines pulled in
-    /// their holes.
+    /// their holes, and slackened as their material does.
     pub fn meant_values(&self, family: super::Family) -> Vec<f64> {
         self.values_at(family, |source| {
             !matches!(
                 source,
-                Source::Pupil | Source::Acuity | Source::RodTie | Source::HoleSlack(_)
+                Source::Pupil
+                    | Source::Acuity
+                    | Source::RodTie
+                    | Source::HoleSlack(_)
+                    | Source::Slackening
             )
         })
     }

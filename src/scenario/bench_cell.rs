@@ -2,7 +2,7 @@
 
 use super::bench_table::{Cell, Column, Row, Told, is_unsafe, quoted_plain};
 use super::problem::{listed, nearest};
-use crate::figure::{COVERED_SD, Plan, Plate, Quantity, TakenOn};
+use crate::figure::{COVERED_SD, Plan, Plate, Quantity, TakenOn, UsualSd};
 use crate::geometry::Pair;
 use crate::units::{Kind, QuantityError, read_quantity};
 use std::collections::BTreeMap;
@@ -319,6 +319,10 @@ impl RowCells<'_> {
             }
         };
         let covered = match share {
+            // what the blank sheet suggests is in the quantity's own unit, whatever unit the row was given later
+            None if factor != 1.0 && is_suggested(quantity, number) => {
+                COVERED_SD * quantity.usual_sd().of(value[0])
+            }
             None => number * factor,
             Some(_) if quantity.components() == 1 && number < 100.0 => {
                 number / 100.0 * value[0].abs()
@@ -428,6 +432,14 @@ fn number_of(text: &str, decimal_comma: bool) -> Result<f64, Option<&'static str
     }
     let number: f64 = text.replace(',', ".").parse().map_err(|_| None)?;
     number.is_finite().then_some(number).ok_or(None)
+}
+
+/// Whether a number is what a blank sheet suggests for the uncertainty of a quantity, to the digits that it prints.
+fn is_suggested(quantity: Quantity, number: f64) -> bool {
+    match quantity.usual_sd() {
+        UsualSd::Fixed(sd) => (number / (COVERED_SD * sd) - 1.0).abs() < 0.006,
+        UsualSd::Share(_) => false,
+    }
 }
 
 #[cfg(test)]

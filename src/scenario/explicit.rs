@@ -44,15 +44,22 @@ impl ExplicitTrial {
         }
     }
 
-    /// The same trial with weights that hang, rods tied and lines pulled in their holes as in the design `nominal`, each unless
+    /// The same trial with weights that hang, rods tied, lines pulled in their holes and slackened as in the design `nominal`, each unless
     /// something was said of it: so is what is measured at a bench.
     pub fn hung_as(mut self, nominal: &Plan) -> Self {
         if let Some(set) = &self.set_items {
             let meant = nominal.meant_values(Family::Build);
             let places = Plate::BOTH.map(Source::HoleSlack);
-            for source in places.into_iter().chain([Source::RodTie]) {
+            let others = [Source::RodTie, Source::Slackening];
+            for source in places.into_iter().chain(others) {
                 let items = 0..source.items(&nominal.design);
-                for item in items.filter(|item| !set.contains(&(source, *item))) {
+                // a tension that the file sets is that of the line as it hangs
+                let is_set = |item: &usize| {
+                    set.contains(&(source, *item))
+                        || source == Source::Slackening
+                            && set.contains(&(Source::HandTension, *item))
+                };
+                for item in items.filter(|item| !is_set(item)) {
                     let at = nominal.layout.start(source) + item * source.components();
                     let values = at..at + source.components();
                     self.build[values.clone()].copy_from_slice(&meant[values]);

@@ -70,7 +70,8 @@ pub(super) fn verdict_sentence(compared: &Compared<'_>) -> String {
     };
     match compared.found.verdict() {
         ComparisonVerdict::NoDifferenceShown => format!(
-            "Between {first} and {second} there is no difference that these builds can show: builds that pass differ by {points}{gained}."
+            "Between {first} and {second} there is no difference that these builds can show: builds that pass differ by {points}{gained}.{}",
+            clearer_words(compared)
         ),
         verdict if !compared.found.is_paired() => format!(
             "After the repair the build is {} than before: builds that pass differ by {points}, of those that the readings leave possible.{but}",
@@ -80,6 +81,24 @@ pub(super) fn verdict_sentence(compared: &Compared<'_>) -> String {
             "{second} is {} than {first}: builds that pass differ by {points}{gained}.{but}",
             verdict.words()
         ),
+    }
+}
+
+/// That one side shows the whole figure to clearly more looks, where the yield shows no difference.
+fn clearer_words(compared: &Compared<'_>) -> String {
+    let [first, second] = &compared.names;
+    let clear = &compared.found.looks.clear;
+    let found = clear.share_difference(compared.found.run.level);
+    match found.filter(Difference::is_more_than_chance) {
+        Some(found) if found.difference.abs() >= MUCH_CLEARER => format!(
+            " But {} shows the whole figure to clearly more looks.",
+            if found.difference > 0.0 {
+                second
+            } else {
+                first
+            }
+        ),
+        _ => String::new(),
     }
 }
 

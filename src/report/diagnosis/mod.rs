@@ -1,6 +1,7 @@
 //! What spoiled a build: the one-page failure record, sections of a page, JSON for programs, text for the terminal.
 
 mod json;
+mod not_read;
 mod ranked;
 mod record;
 mod record_words;

@@ -9,6 +9,8 @@ use crate::decision::diagnosis::{Cause, ItemFinding, Mend, ReadingTold};
 pub(super) const LIKELY: f64 = 0.5;
 /// A reading this many standard uncertainties from what the most probable build shows is marked.
 pub(super) const FAR_OFF_SD: f64 = 3.0;
+/// Under so many standard uncertainties apart a reading settles nothing (chosen: one in forty would fall on the wrong side).
+pub(super) const SETTLED_SD: f64 = 2.0;
 
 impl Diagnosed<'_> {
     /// All rods and junctions, the farthest over its limit first; those that are not seen before all others.

@@ -8,11 +8,12 @@ use super::super::cautions::cautions;
 use super::super::drawing::{Drawing, clean};
 use super::super::words::{figures, level_words, proportion_words};
 use super::Diagnosed;
+use super::not_read::unread_sentence;
 use super::record_words::{cut, said};
 use super::sentences::{
     arcmin_words, assumed_sentences, capital, drift_share_words, eyes_sentence, hidden_sentence,
-    item_kind, look_alike_sentence, mend_sentence, outcome_words, piercing_sentence, plan_sentence,
-    read_again_sentences, times_limit, visitors_sentence,
+    item_kind, look_alike_sentence, mark, mend_sentence, outcome_words, piercing_sentence,
+    plan_sentence, read_again_sentences, times_limit, visitors_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
 use crate::decision::diagnosis::Cause;
@@ -147,7 +148,7 @@ fn verdict(told: &Diagnosed<'_>) -> Markup {
     let verdict = told.verdict();
     html! {
         div class=(verdict.class()) {
-            p class="mark" { (verdict.mark()) }
+            p class="mark" { (mark(told)) }
             p { "Of the builds that the readings leave possible, " (proportion_words(&finding.passes, "possible builds")) " pass; the target is " (level_words(target)) " %. Worst fault for the eye at its mean place: " (times_limit(&finding.worst)) " its limit." }
             @if let Some(sentence) = hidden_sentence(told) { p { strong { (cut(&sentence, 1, WHOLE_MM - 10.0)) } } }
             p { (cut(&visitors_sentence(told), 2, WHOLE_MM - 6.0)) }
@@ -177,6 +178,7 @@ fn measured(told: &Diagnosed<'_>) -> Markup {
             }
             @if rest > 0 { p { "and " (rest) " more kinds, " (REST) } }
             @if !not.is_empty() { p { strong { "Not measured: " } (cut(&not.join(", "), 4, HALF_MM - 6.0)) } }
+            @if let Some(sentence) = unread_sentence(told) { p { (cut(&sentence, 3, HALF_MM)) } }
         }
     }
 }
@@ -314,7 +316,7 @@ fn correction(told: &Diagnosed<'_>) -> Markup {
             @if plan_sentence(told).is_some() && told.least().is_none() {
                 p { (cut(&mend_sentence(told), 3, HALF_MM)) }
             } @else if let Some((lead, mend)) = told.best_mend() {
-                p { strong { (lead) } " " (cut(&mend.words, 4, HALF_MM)) }
+                p { strong { (lead) } " " (cut(&mend.words, 4 + spare_lines(told).min(4), HALF_MM)) }
                 p { (cut(&outcome_words(mend, told), 5 + spare_lines(told), HALF_MM)) }
             } @else {
                 p { (cut(&mend_sentence(told), 3, HALF_MM)) }

@@ -7,13 +7,14 @@ use super::super::drawing::{Drawing, clean};
 use super::super::page::{drawn, figure};
 use super::super::words::{count_words, difference_words, figures, level_words, proportion_words};
 use super::Diagnosed;
+use super::not_read::unread_sentence;
 use super::ranked::{FAR_OFF_SD, is_doubtful};
 use super::sentences::{
     NOTHING_SETTLES, arcmin_words, assumed_sentences, because_sentences, capital,
     drift_share_words, eyes_sentence, hidden_sentence, item_kind, look_alike_sentence, looks_words,
-    mend_sentence, not_judged_sentence, piercing_sentence, plan_sentence, plus_minus_words,
+    mark, mend_sentence, not_judged_sentence, piercing_sentence, plan_sentence, plus_minus_words,
     read_again_sentences, settles_sentence, share_sentence, suspects_words, times_limit,
-    unread_sentence, visitors_sentence, worst_sentence,
+    visitors_sentence, worst_sentence,
 };
 use super::tables::{kind_rows, not_measured, read_of_words};
 use crate::decision::diagnosis::{Cause, Mend, ReadingTold};
@@ -84,7 +85,7 @@ fn verdict_box(told: &Diagnosed<'_>) -> Markup {
             p class="warning" { strong { "Put right before anything was worked out: " } (clean(words)) }
         }
         div class=(verdict.class()) {
-            p class="mark" { (verdict.mark()) }
+            p class="mark" { (mark(told)) }
             @if let Some(sentence) = hidden_sentence(told) { p { (sentence) } }
             p { (capital(&share_sentence(told))) }
             @for sentence in read_again_sentences(told) { p { strong { (sentence) } } }
@@ -272,7 +273,7 @@ fn mends(told: &Diagnosed<'_>) -> Markup {
     html! {
         @if all.is_empty() { p { "No correction is told: " @if told.diagnosis.mends.needs_nothing { "the build meets the target as it is." } @else { "none was found to try." } } } @else {
             (table(first))
-            p { small { "Each tried on all possible builds, with the same looks as for the build as it is: first those whose whole interval meets the target, then those whose estimate does, of either the ones that pierce nothing before the others, by effort; then what does not meet it, by result. A piece of work that is done again comes out as well as its tolerance says. Minutes are one person's (chosen, no source). Worst drift and gap: for the eye at its mean place, median and " (level_words(told.run.level)) " % interval; 1 is the limit." } }
+            p { small { "Each tried on all possible builds, with the same looks as for the build as it is: first those whose whole interval meets the target, then those whose estimate does, of either the ones that pierce nothing before the others, by effort; then what does not meet it, by result. A piece of work that is done again comes out as well as its tolerance says. Minutes are one person's (chosen, no source). Worst drift and gap: for the eye at its mean place, median and " (level_words(told.run.level)) " % interval; 1 is the limit. Moves are tried up to 5 % of a plate's distance along the axis, 15 mm across it and 6 degrees." } }
         }
         @if !rest.is_empty() {
             details {

@@ -6,11 +6,13 @@ use super::super::bench_words::{
 };
 use super::super::words::{count_words, level_words, proportion_words, share_words};
 use super::Diagnosed;
+use super::not_read::{read_more_sentence, unread_sentence};
+use super::ranked::SETTLED_SD;
 use super::verdict::BuildVerdict;
 use crate::decision::diagnosis::{
     Cause, FAULT_PRIOR, LookAlike, MISREAD_PRIOR, Mend, Settles, Span, Suspect,
 };
-use crate::figure::{COVERED_SD, Item, Source};
+use crate::figure::{COVERED_SD, Item};
 use crate::statistics::{ClusteredShare, interval_of_clustered_share};
 use crate::units::arcmin;
 
@@ -23,9 +25,24 @@ pub fn diagnosis_sentences(told: &Diagnosed<'_>) -> Vec<String> {
     all
 }
 
+/// The verdict's head; what holds holds as far as it was read.
+pub(super) fn mark(told: &Diagnosed<'_>) -> String {
+    let verdict = told.verdict();
+    let is_open = verdict == BuildVerdict::Holds && unread_sentence(told).is_some();
+    format!(
+        "{}{}",
+        verdict.mark(),
+        if is_open {
+            ", as far as it was read"
+        } else {
+            ""
+        }
+    )
+}
+
 /// Fails, holds or undecided, with the share that says so.
 pub(super) fn verdict_sentence(told: &Diagnosed<'_>) -> String {
-    let mark = told.verdict().mark();
+    let mark = mark(told);
     match hidden_sentence(told) {
         Some(hidden) => format!("{mark}: {hidden} {}", capital(&share_sentence(told))),
         None => format!("{mark}: {}", share_sentence(told)),
@@ -102,7 +119,11 @@ pub(super) fn worst_sentence(told: &Diagnosed<'_>) -> String {
 
 /// "3.91 times (3.62 to 4.13)".
 pub(super) fn times_limit(span: &Span) -> String {
-    span_words(span.median, span.interval, "times")
+    if span.median.is_finite() {
+        span_words(span.median, span.interval, "times")
+    } else {
+        "beyond measure against".to_owned()
+    }
 }
 
 /// An angle in arcmin with its interval.
@@ -171,48 +192,6 @@ pub(super) fn plus_minus_words(sd: f64) -> String {
     format!("{plus_minus:.*}", decimals_of(plus_minus))
 }
 
-/// Under this share of what a tolerance leaves open nothing read speaks of it (chosen).
-const SPOKEN_OF: f64 = 0.05;
-
-/// Sources of error of which nothing that was read speaks; `None` where there is none.
-pub(super) fn unread_sentence(told: &Diagnosed<'_>) -> Option<String> {
-    let mut said: Vec<(Source, bool)> = Vec::new();
-    for cause in told.causes() {
-        let Some(source) = cause.suspect.source() else {
-            continue;
-        };
-        let is_open = cause.tolerance_sd.iter().any(|sd| *sd > 0.0);
-        let is_spoken_of = cause.known >= SPOKEN_OF || !is_open;
-        match said.iter_mut().find(|(one, _)| *one == source) {
-            Some((_, spoken)) => *spoken |= is_spoken_of,
-            None => said.push((source, is_spoken_of)),
-        }
-    }
-    const LISTED: usize = 5;
-    let mut words: Vec<String> = said
-        .iter()
-        .filter(|(_, is_spoken_of)| !is_spoken_of)
-        .map(|(source, _)| source.words())
-        .collect();
-    words.sort();
-    if words.is_empty() {
-        return None;
-    }
-    let what = if words.len() > LISTED {
-        format!(
-            "{} of {} sources of error, among them {}",
-            words.len(),
-            said.len(),
-            words[..LISTED].join("; ")
-        )
-    } else {
-        words.join("; ")
-    };
-    Some(format!(
-        "Nothing that was read speaks of {what}. There the tolerances stand in: what is worse than they say is not seen here."
-    ))
-}
-
 /// The likely causes, at most so many; or that none stands out, and the likeliest.
 pub(super) fn because_sentences(told: &Diagnosed<'_>, most: usize) -> Vec<String> {
     let likely = told.likely_causes();
@@ -225,10 +204,10 @@ pub(super) fn because_sentences(told: &Diagnosed<'_>, most: usize) -> Vec<String
         .map(|cause| cause_sentence(cause, told))
         .collect();
     if likely.len() > most {
-        all.push(format!(
-            "{} more causes are likelier than not.",
-            likely.len() - most
-        ));
+        all.push(match likely.len() - most {
+            1 => "One more cause is likelier than not.".to_owned(),
+            more => format!("{more} more causes are likelier than not."),
+        });
     }
     all
 }
@@ -312,9 +291,6 @@ pub(super) fn suspects_words(suspects: &[Suspect], told: &Diagnosed<'_>) -> Stri
     words.join(" with ")
 }
 
-/// Under so many standard uncertainties apart a reading settles nothing (chosen: one in forty would fall on the wrong side).
-const SETTLED_SD: f64 = 2.0;
-
 pub(super) const NOTHING_SETTLES: &str =
     "No one further reading of those known here would settle it.";
 
@@ -391,9 +367,12 @@ pub(super) fn mend_sentence(told: &Diagnosed<'_>) -> String {
     let tried = count_words(mends.tried as u64);
     let read_first = match told.verdict() {
         BuildVerdict::ProbablyHolds | BuildVerdict::Undecided => {
-            "Before anything is mended, read more: what no row shows is taken from the tolerances, and that is what leaves the answer open. If that does not clear it up: "
+            format!(
+                "{} If that does not clear it up: ",
+                read_more_sentence(told)
+            )
         }
-        _ => "",
+        _ => String::new(),
     };
     match (told.least(), mends.ranked.first()) {
         (Some(least), _) => format!(
@@ -428,13 +407,31 @@ pub(super) fn mend_words(mend: &Mend, told: &Diagnosed<'_>) -> String {
     )
 }
 
+/// That a mend does not put the cause right but makes up for it, where there is a likely cause.
+fn makes_up_words(mend: &Mend, told: &Diagnosed<'_>) -> &'static str {
+    if mend.puts_cause_right || told.likely_causes().is_empty() {
+        ""
+    } else {
+        "That does not put the cause right but makes up for it. "
+    }
+}
+
 /// A mend's effort and what comes of it.
 pub(super) fn outcome_words(mend: &Mend, told: &Diagnosed<'_>) -> String {
     let gap = mend.gap.as_ref().map_or_else(String::new, |gap| {
         format!(", worst gap {} its limit", times_limit(gap))
     });
+    let clear = if told.verdict() == BuildVerdict::Hidden {
+        format!(
+            "; looks that show the whole figure {}",
+            looks_words(&mend.clear, told.run.level)
+        )
+    } else {
+        String::new()
+    };
     format!(
-        "Some {} minutes' work (chosen, no source), {}. Expected afterwards: worst drift {} its limit{gap}; {} pass; looks that hold {}.",
+        "{}Some {} minutes' work (chosen, no source), {}. Expected afterwards: worst drift {} its limit{gap}; {} pass; looks that hold {}{clear}.",
+        makes_up_words(mend, told),
         count_words(mend.minutes.max(0.0).round() as u64),
         if mend.pierces {
             "which pierces anew"

@@ -4,10 +4,11 @@ use super::super::bench_words::{brief_value_words, chance_words};
 use super::super::drawing::clean;
 use super::super::words::{count_words, figures, proportion_words};
 use super::Diagnosed;
+use super::not_read::unread_sentence;
 use super::sentences::{
     arcmin_words, assumed_sentences, because_sentences, drift_share_words, eyes_sentence,
     look_alike_sentence, mend_sentence, piercing_sentence, plan_sentence, read_again_sentences,
-    unread_sentence, verdict_sentence, visitors_sentence, worst_sentence,
+    verdict_sentence, visitors_sentence, worst_sentence,
 };
 use crate::units::arcmin;
 use std::fmt::Write;

@@ -52,6 +52,32 @@ impl Correction {
         }
     }
 
+    /// Whether it is work on what `suspect` is about, and not something else that makes up for it.
+    pub(super) fn puts_right(&self, plan: &Plan, suspect: Suspect) -> bool {
+        let Some(source) = suspect.source() else {
+            return false;
+        };
+        match self {
+            Self::PutRight(cause) => *cause == suspect,
+            Self::MovePlate(moved) => match source {
+                Source::PatternShift(plate) => {
+                    plate == moved.plate && moved.shift_mm != Pair::zeros()
+                }
+                Source::PatternTurn(plate) => plate == moved.plate && moved.turn_rad != 0.0,
+                // a seat is put right by seating again
+                _ => false,
+            },
+            Self::MovePeephole(..) => {
+                matches!(source, Source::PeepholeShift | Source::PeepholeDepth)
+            }
+            Self::TightenAll | Self::PierceAnew(_) => {
+                let redone = self.redone(plan);
+                let cause = Self::PutRight(suspect).redone(plan);
+                !cause.is_empty() && cause.is_subset(&redone)
+            }
+        }
+    }
+
     /// Whether it brings the eye's relief back to the scenario's.
     pub(super) fn brings_relief_back(&self) -> bool {
         *self == Self::PutRight(Suspect::item(Source::EyeRelief, 0))

@@ -26,6 +26,8 @@ pub struct Mend {
     pub minutes: f64,
     /// Whether a hole or a plate has to be pierced anew.
     pub pierces: bool,
+    /// Whether it puts right what most probably went wrong, or the like; another one makes up for it.
+    pub puts_cause_right: bool,
     /// Worst drift over its limit afterwards, for the eye at its mean place; +∞ for possible builds of which it does not see all, or
     /// that cannot be computed.
     pub drift: Span,
@@ -52,6 +54,9 @@ impl Mend {
         self.drift.median.max(gap)
     }
 }
+
+/// A cause that is likelier than this is taken for what spoiled the build (chosen: more likely than not).
+const LIKELY: f64 = 0.5;
 
 /// All mends that were tried.
 #[derive(Debug, Clone, PartialEq)]
@@ -116,6 +121,13 @@ pub fn mends(
         .iter()
         .map(|one| {
             let mut mend = told(&trial, one, &as_is);
+            mend.puts_cause_right = why.causes.first().is_some_and(|cause| {
+                cause.fault_probability >= LIKELY
+                    && one
+                        .corrections
+                        .iter()
+                        .any(|part| part.puts_right(plan, cause.suspect))
+            });
             let is_clear = is_clear(&mend.clear);
             mend.meets &= is_clear;
             mend.meets_surely &= is_clear;
@@ -153,10 +165,22 @@ fn is_at_least(share: &Proportion, target: f64) -> bool {
     share.interval().is_some_and(|[low, _]| low >= target)
 }
 
+/// How much shorter a correction must be that makes up for a cause instead of putting it right (chosen).
+const MAKES_UP_TIMES: f64 = 1.5;
+
 /// Those that surely meet the target, then those that only may, of either the ones that leave all holes as they are pierced first
 /// (what is pierced cannot be taken back), by effort; then the others by result.
 fn order(a: &Mend, b: &Mend) -> std::cmp::Ordering {
-    let by_effort = || a.minutes.total_cmp(&b.minutes);
+    // who knows the cause rather puts that right, unless something else is much shorter
+    let effort = |mend: &Mend| {
+        let times = if mend.puts_cause_right {
+            1.0
+        } else {
+            MAKES_UP_TIMES
+        };
+        times * mend.minutes
+    };
+    let by_effort = || effort(a).total_cmp(&effort(b));
     let by_share = || b.passes.count.cmp(&a.passes.count);
     let by_worst = || a.worst().total_cmp(&b.worst());
     let how_sure = |mend: &Mend| (mend.meets_surely, mend.meets);
@@ -199,6 +223,7 @@ fn told(trial: &Trial<'_>, tried: &Tried, as_is: &Tried) -> Mend {
         words: teller.words(&tried.corrections),
         minutes: tried.minutes,
         pierces: tried.corrections.iter().any(Correction::pierces),
+        puts_cause_right: false,
         drift: Span::of_worst(tried.drift.clone()),
         gap: has_gaps.then(|| Span::of_worst(tried.gap.clone())),
         meets: passes.share().is_some_and(|share| share >= target),

@@ -25,7 +25,7 @@ const STEPS_PER_RAD: f64 = 1.0 / ARCMIN_RAD;
 const LEAST_GAIN: f64 = 0.05;
 const ALONG_SHARE: f64 = 0.05;
 const ACROSS_MM: f64 = 15.0;
-const MOST_TURN_RAD: f64 = 120.0 * ARCMIN_RAD;
+const MOST_TURN_RAD: f64 = 6.0 * 60.0 * ARCMIN_RAD;
 /// What a move costs beside the faults over their limits: per share of its plate's distance across (and turned, at the outermost
 /// hole) and along (chosen: 1 mm in 500 weighs as a fiftieth and a hundredth of a limit).
 const ACROSS_COST: f64 = 10.0;
@@ -223,7 +223,7 @@ fn depth_bounds_mm(plan: &Plan, base: &[f64], plate: Plate) -> [f64; 2] {
 
 /// A number of a move that takes away no more than this share of what the whole move does is left out: who sets it would work
 /// for nothing (chosen).
-const WORTH_A_NUMBER: f64 = 0.02;
+const WORTH_A_NUMBER: f64 = 0.05;
 
 /// Signed outputs over their limits, for the visitor of mean acuity; then what the moves cost.
 struct Faults<'a> {

@@ -464,6 +464,29 @@ fn the_same_thing_read_twice_must_agree_and_must_not_be_a_copy() {
 }
 
 #[test]
+fn a_sheet_of_another_scenario_is_told_as_such() {
+    let names = ["nose", "left", "foot", "knot"];
+    let rows: Vec<String> = names
+        .iter()
+        .chain(&names)
+        .map(|name| format!("tone,{name},,,400,,,,,,"))
+        .collect();
+    let told = told(&boat(), &format!("{HEADER}\n{}\n", rows.join("\n")));
+    assert!(
+        told.starts_with("b.csv:1:1: most names of lines and rods"),
+        "{told}"
+    );
+    // each unknown name is told, and not row by row for ever
+    for name in names {
+        assert!(told.contains(&format!("`{name}`")), "{name} in {told}");
+    }
+    assert!(
+        told.matches("no line has the name").count() < rows.len(),
+        "{told}"
+    );
+}
+
+#[test]
 fn what_is_too_large_is_refused() {
     let plan = boat();
     let rows = "tone,bow,,,,,,,,,\n".repeat(100_001);

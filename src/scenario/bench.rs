@@ -333,6 +333,12 @@ impl<'f> Sheets<'f> {
                 Some(BLANK_SHEET.to_owned()),
             );
         }
+        for file in 0..self.told.len() {
+            if self.told[file].is_of_another_scenario() {
+                let fact = "most names of lines and rods in this sheet are none of this scenario's: it may be the sheet of another".to_owned();
+                self.tell(Origin { file, at: 0 }, fact, Some(BLANK_SHEET.to_owned()));
+            }
+        }
         if self.told.iter().any(|told| !told.is_empty()) {
             let wrong = self.told.into_iter().filter(|told| !told.is_empty());
             return Err(AllProblems(wrong.map(Told::into_problems).collect()));

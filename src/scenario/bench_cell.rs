@@ -96,8 +96,13 @@ impl RowCells<'_> {
                 let mut trimmed = names.iter().filter(|(name, _)| name.trim() == bare.trim());
                 trimmed.next().map(|(_, nth)| nth)
             });
+        let was_met = self.told.name(cell.text, found.is_some());
         if let Some(found) = found {
             return Some(*found);
+        }
+        // of a sheet of another scenario each name is told once
+        if was_met && self.told.is_of_another_scenario() {
+            return None;
         }
         let near = nearest(cell.text, names.keys().copied());
         self.tell(

@@ -5,6 +5,7 @@
 
 use super::problem::{Place, Problem, Problems, listed, nearest, plain, quoted};
 use csv::{ReaderBuilder, StringRecord};
+use std::collections::BTreeSet;
 
 /// Problems told of one file: nobody mends more at once, and a file of rubbish must not take minutes.
 const MOST_PROBLEMS: usize = 500;
@@ -97,6 +98,8 @@ pub(super) struct Told {
     /// Offset of every line's first byte.
     line_starts: Vec<usize>,
     list: Vec<(usize, Problem)>,
+    /// Names of lines and rods that the scenario has, and that it has not.
+    names: [BTreeSet<String>; 2],
 }
 
 impl Told {
@@ -106,7 +109,20 @@ impl Told {
             file: file.to_owned(),
             line_starts: std::iter::once(0).chain(ends).collect(),
             list: Vec::new(),
+            names: [BTreeSet::new(), BTreeSet::new()],
         }
+    }
+
+    /// Takes down a name of a line or a rod, and whether the scenario has it; whether it was met before.
+    pub fn name(&mut self, name: &str, is_known: bool) -> bool {
+        !self.names[usize::from(!is_known)].insert(name.to_owned())
+    }
+
+    /// Whether most names are none of the scenario's: nobody misspells so many.
+    pub fn is_of_another_scenario(&self) -> bool {
+        const FEWEST: usize = 3;
+        let [known, unknown] = &self.names;
+        unknown.len() >= FEWEST && unknown.len() > known.len()
     }
 
     /// The line of an offset, counted from 1.

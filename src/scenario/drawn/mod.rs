@@ -364,6 +364,11 @@ fn tell_joined(net: &Joined, settings: &DrawingSettings, told: &mut Vec<String>)
             "edges were there already and are no rods of their own",
         ),
         (
+            net.resting_n(settings.merge_mm),
+            "vertex lies on the middle of a rod and is not joined to it",
+            "vertices lie on the middle of a rod and are not joined to it",
+        ),
+        (
             net.alone_n,
             "point without an edge was dropped",
             "points without an edge were dropped",

@@ -178,6 +178,26 @@ impl Loose {
     }
 }
 
+impl Joined {
+    /// Vertices that lie on an edge, no farther than `near_mm` off it, without being one of its ends.
+    pub fn resting_n(&self, near_mm: f64) -> usize {
+        let rests = |vertex: usize| {
+            let [x, y] = self.vertices[vertex].1;
+            self.edges.iter().any(|ends| {
+                let [[from_x, from_y], [to_x, to_y]] = ends.map(|end| self.vertices[end].1);
+                let along = [to_x - from_x, to_y - from_y];
+                let length_mm = libm::hypot(along[0], along[1]);
+                let on = ((x - from_x) * along[0] + (y - from_y) * along[1]) / length_mm;
+                let off = ((x - from_x) * along[1] - (y - from_y) * along[0]) / length_mm;
+                !ends.contains(&vertex) && on > 0.0 && on < length_mm && off.abs() <= near_mm
+            })
+        };
+        (0..self.vertices.len())
+            .filter(|vertex| rests(*vertex))
+            .count()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -222,6 +242,25 @@ mod tests {
         assert_eq!((joined.moved_n, joined.fell_together_n), (1, 1));
         assert_eq!((joined.twice_n, joined.without_length_n), (1, 1));
         assert_eq!(joined.alone_n, 1);
+    }
+
+    #[test]
+    fn an_end_on_the_middle_of_an_edge_is_noticed() {
+        let loose = Loose {
+            points: [
+                [0.0, 0.0],
+                [40.0, 0.0],
+                [20.0, 0.8],
+                [20.0, 30.0],
+                [60.0, 0.0],
+                [60.0, 9.0],
+            ]
+            .map(|[x, y]| corner(x, y))
+            .to_vec(),
+            edges: vec![[0, 1], [2, 3], [4, 5]],
+        };
+        let joined = loose.joined(1.0);
+        assert_eq!((joined.resting_n(1.0), joined.resting_n(0.5)), (1, 0));
     }
 
     #[test]

@@ -141,7 +141,8 @@ impl Pen<'_> {
         let from = last.0;
         self.into.curves_n += 1;
         let chords = chords(from, element, self.chord_mm);
-        self.run.extend(chords.into_iter().map(|to| (to, true)));
+        self.run
+            .extend(chords.into_iter().skip(1).map(|to| (to, true)));
         // its end belongs to the drawing, unless another curve follows
         if let Some(end) = self.run.last_mut() {
             end.1 = false;
@@ -177,38 +178,57 @@ impl Pen<'_> {
 }
 
 /// The ends of chords along a curve, none farther off it than `off_mm`. The library's own steps are closer than they need be, so
-/// wider ones are tried and held against a fine line: every chord is a rod to cut and to hang.
+/// wider ones are tried, with their ends put onto a fine line along the curve, and held against that line: every chord is a rod to
+/// cut and to hang.
 fn chords(from: Point, element: PathEl, off_mm: f64) -> Vec<Point> {
-    const FINE_SHARE: f64 = 0.05;
+    const FINE_SHARE: f64 = 0.02;
     const TRIED: [f64; 9] = [6.0, 4.5, 3.4, 2.6, 2.0, 1.5, 1.2, 1.0, 0.7];
     // beyond it no figure has so many rods anyway
     const MOST_FINE: usize = 2000;
-    let steps = |share: f64| {
-        let mut ends = vec![from];
-        kurbo::flatten([PathEl::MoveTo(from), element], share * off_mm, |step| {
-            if let PathEl::LineTo(to) = step {
-                ends.push(to);
-            }
-        });
-        ends
-    };
-    let fine = steps(FINE_SHARE);
-    let is_near = |ends: &[Point]| {
-        fine.iter().all(|point| {
-            ends.windows(2)
-                .any(|chord| distance_mm(*point, chord[0], chord[1]) <= (1.0 - FINE_SHARE) * off_mm)
+    let fine = steps(from, element, FINE_SHARE * off_mm);
+    if fine.len() > MOST_FINE {
+        return fine;
+    }
+    let is_near = |ends: &[usize]| {
+        ends.windows(2).all(|chord| {
+            let (first, last) = (fine[chord[0]], fine[chord[1]]);
+            fine[chord[0]..=chord[1]]
+                .iter()
+                .all(|point| distance_mm(*point, first, last) <= (1.0 - FINE_SHARE) * off_mm)
         })
     };
-    let mut found = if fine.len() > MOST_FINE {
-        steps(1.0)
-    } else {
-        TRIED
-            .into_iter()
-            .map(steps)
-            .find(|ends| is_near(ends))
-            .unwrap_or_else(|| fine.clone())
-    };
-    found.split_off(1)
+    let found = TRIED
+        .into_iter()
+        .map(|share| on_line(&steps(from, element, share * off_mm), &fine))
+        .find(|ends| is_near(ends));
+    match found {
+        Some(ends) => ends.into_iter().map(|end| fine[end]).collect(),
+        None => fine,
+    }
+}
+
+/// The library's steps along a curve, from its beginning to its end.
+fn steps(from: Point, element: PathEl, off_mm: f64) -> Vec<Point> {
+    let mut ends = vec![from];
+    kurbo::flatten([PathEl::MoveTo(from), element], off_mm, |step| {
+        if let PathEl::LineTo(to) = step {
+            ends.push(to);
+        }
+    });
+    ends
+}
+
+/// For each of `ends` the nearest of `line`'s points that is not before that of the end before; first and last stay so.
+fn on_line(ends: &[Point], line: &[Point]) -> Vec<usize> {
+    let mut found = vec![0];
+    for end in &ends[1..ends.len().max(2) - 1] {
+        let least = found[found.len() - 1];
+        let distance = |nth: &usize| (line[*nth] - *end).hypot2();
+        let nearest = (least..line.len()).min_by(|a, b| distance(a).total_cmp(&distance(b)));
+        found.extend(nearest.filter(|nth| *nth > least && nth + 1 < line.len()));
+    }
+    found.push(line.len() - 1);
+    found
 }
 
 /// Which points of a run are needed: all but those on curves that lie, with all that were left out since the last needed one,

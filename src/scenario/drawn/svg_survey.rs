@@ -142,24 +142,11 @@ fn tell_styles(document: &Document<'_>, text: &str, told: &mut Told) {
 }
 
 /// Attributes of shapes that are one length each.
-const LENGTHS: [&str; 14] = [
-    "x",
-    "y",
-    "x1",
-    "y1",
-    "x2",
-    "y2",
-    "cx",
-    "cy",
-    "r",
-    "rx",
-    "ry",
-    "width",
-    "height",
-    "stroke-width",
+const LENGTHS: [&str; 13] = [
+    "x", "y", "x1", "y1", "x2", "y2", "cx", "cy", "r", "rx", "ry", "width", "height",
 ];
 /// Units of lengths in SVG (CSS Values and Units, sections 5 and 6).
-const UNITS: [&str; 11] = ["", "px", "mm", "cm", "in", "pt", "pc", "em", "ex", "%", "Q"];
+const UNITS: [&str; 10] = ["", "px", "mm", "cm", "in", "pt", "pc", "em", "ex", "%"];
 const SHAPES: [&str; 9] = [
     "rect", "circle", "ellipse", "line", "polyline", "polygon", "path", "svg", "use",
 ];

@@ -129,9 +129,10 @@ impl Reading<'_> {
 
     fn vertex(&mut self, found: &Found) {
         let name = self.name(found, 1, "a vertex");
-        let unit = cell(found, 4);
-        let x_mm = self.coordinate(found, 2, "x", unit);
-        let y_mm = self.coordinate(found, 3, "y", unit);
+        // where the unit is unknown it is told, and the numbers are still looked at
+        let unit_mm = self.unit_mm(found).unwrap_or(1.0);
+        let x_mm = self.coordinate(found, 2, "x", unit_mm);
+        let y_mm = self.coordinate(found, 3, "y", unit_mm);
         let Some((name, at)) = name else {
             return;
         };
@@ -168,13 +169,25 @@ impl Reading<'_> {
         Some((name.to_owned(), at))
     }
 
-    fn coordinate(
-        &mut self,
-        found: &Found,
-        nth: usize,
-        axis: &str,
-        unit: Option<(&str, usize)>,
-    ) -> Option<f64> {
+    /// Length of the row's unit, mm.
+    fn unit_mm(&mut self, found: &Found) -> Option<f64> {
+        let Some((unit, at)) = cell(found, 4) else {
+            return Some(1.0);
+        };
+        let one = read_quantity(&format!("1 {unit}"), Kind::Length);
+        if one.is_err() {
+            let units: Vec<&str> = Kind::Length.units().iter().map(|(name, _)| *name).collect();
+            let fact = format!(
+                "unknown unit {}, allowed here: {}",
+                quoted_plain(unit),
+                units.join(", ")
+            );
+            self.tell(at, fact, None);
+        }
+        one.ok()
+    }
+
+    fn coordinate(&mut self, found: &Found, nth: usize, axis: &str, unit_mm: f64) -> Option<f64> {
         /// Beyond any cabinet, mm.
         const LARGEST_MM: f64 = 1e6;
         let Some((number, at)) = cell(found, nth) else {
@@ -182,52 +195,23 @@ impl Reading<'_> {
             self.tell(at, format!("a vertex has no {axis}"), None);
             return None;
         };
-        let spelled = if self.decimal_comma {
-            number.replace(',', ".")
+        let read = if self.decimal_comma {
+            number.replace(',', ".").parse::<f64>()
         } else {
-            number.to_owned()
+            number.parse::<f64>()
         };
-        if spelled.parse::<f64>().is_err() {
-            let fact = format!("{axis} is {}, a number is needed", quoted_plain(number));
-            self.tell(
-                at,
-                fact,
+        let (wrong, hint) = match read.map(|number| number * unit_mm) {
+            Ok(mm) if mm.abs() <= LARGEST_MM => return Some(mm),
+            Ok(mm) if mm.is_finite() => (format!("must be within ± {LARGEST_MM} mm"), None),
+            Ok(_) => ("must be a finite number".to_owned(), None),
+            Err(_) => (
+                "a number is needed".to_owned(),
                 Some("the unit stands in a cell of its own: vertex,tip,12.5,40,mm"),
-            );
-            return None;
-        }
-        let (unit, unit_at) = unit.unwrap_or(("mm", at));
-        match read_quantity(&format!("{spelled} {unit}"), Kind::Length) {
-            Ok(mm) if mm.abs() <= LARGEST_MM => Some(mm),
-            Ok(_) => {
-                let fact = format!(
-                    "{axis} is {}, must be within ± {LARGEST_MM} mm",
-                    quoted_plain(number)
-                );
-                self.tell(at, fact, None);
-                None
-            }
-            // told once, at the unit
-            Err(_) if spelled.parse::<f64>().is_ok_and(f64::is_finite) && axis == "y" => None,
-            Err(_) if spelled.parse::<f64>().is_ok_and(f64::is_finite) => {
-                let units: Vec<&str> = Kind::Length.units().iter().map(|(name, _)| *name).collect();
-                let fact = format!(
-                    "unknown unit {}, allowed here: {}",
-                    quoted_plain(unit),
-                    units.join(", ")
-                );
-                self.tell(unit_at, fact, None);
-                None
-            }
-            Err(_) => {
-                let fact = format!(
-                    "{axis} is {}, must be a finite number",
-                    quoted_plain(number)
-                );
-                self.tell(at, fact, None);
-                None
-            }
-        }
+            ),
+        };
+        let fact = format!("{axis} is {}, {wrong}", quoted_plain(number));
+        self.tell(at, fact, hint);
+        None
     }
 
     fn edge(&mut self, found: &Found) {

@@ -201,10 +201,13 @@ fn chords(from: Point, element: PathEl, off_mm: f64) -> Vec<Point> {
         .into_iter()
         .map(|share| on_line(&steps(from, element, share * off_mm), &fine))
         .find(|ends| is_near(ends));
-    match found {
-        Some(ends) => ends.into_iter().map(|end| fine[end]).collect(),
-        None => fine,
-    }
+    // where a curve crosses itself, ends may be put onto the wrong pass: then the fine line itself is thinned out
+    let run: Vec<RunPoint> = fine.iter().map(|point| (*point, true)).collect();
+    found
+        .unwrap_or_else(|| needed(&run, (1.0 - FINE_SHARE) * off_mm))
+        .into_iter()
+        .map(|end| fine[end])
+        .collect()
 }
 
 /// The library's steps along a curve, from its beginning to its end.

@@ -108,7 +108,7 @@ fn what_cannot_be_done_is_refused_and_writes_nothing() {
             &["--drawing", "drawing.pdf"],
             "must end in .svg, .csv or .obj",
         ),
-        (&["--drawing", "flat.svg"], "1 filled without an outline"),
+        (&["--drawing", "flat.svg"], "1 without an outline"),
         (
             &["--drawing", "bad.csv"],
             "bad.csv:2:8: an edge names the vertex `b`",

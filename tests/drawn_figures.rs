@@ -179,7 +179,7 @@ fn what_is_no_outline_is_left_out_and_told() {
     let drawn = read("sign.svg");
     for words in [
         "2 outlines were read",
-        "1 filled without an outline (`lamp`)",
+        "1 without an outline (`lamp`)",
         "1 `text`, of text (turn letters into paths to have their outlines) (the first in line 14)",
         "1 `image`, an image; nothing is fetched (the first in line 15)",
         "1 hidden",
@@ -196,6 +196,24 @@ fn what_is_no_outline_is_left_out_and_told() {
     );
     let right_mm = drawn.vertices.iter().map(|vertex| vertex.place_mm[0]);
     assert!((right_mm.fold(0.0, f64::max) - 50.0).abs() <= PRECISION_MM);
+}
+
+#[test]
+fn a_shape_that_nobody_would_see_is_told_too() {
+    // an upright line has no width, so a gradient over its box has nothing to paint on: SVG 2, section 13.2 (from memory)
+    let text = "<svg xmlns='http://www.w3.org/2000/svg' width='90' height='90' fill='none'>
+        <linearGradient id='blend'><stop stop-color='red'/><stop offset='1'/></linearGradient>
+        <line id='seen' x2='50' y2='50' stroke='url(#blend)'/>
+        <line id='upright' y2='50' stroke='url(#blend)'/>
+        <line id='bare' x2='50'/>
+        <line id='thin' x2='50' stroke='red' stroke-width='0'/></svg>";
+    let drawn = read_text("d.svg", text, &settings()).expect("a drawing");
+    assert_eq!(names(&drawn), ["seen_1", "seen_2"]);
+    assert!(
+        tells(&drawn, "3 without an outline (`upright`, `bare`, `thin`)"),
+        "{:?}",
+        drawn.told
+    );
 }
 
 #[test]

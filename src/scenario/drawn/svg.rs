@@ -22,9 +22,10 @@ const USER_UNIT_MM: f64 = 25.4 / 96.0;
 /// Most XML nodes of a drawing.
 const MOST_NODES: u32 = 200_000;
 
-/// What is drawn on outlines, cut out of them or repeated along them is none of the figure, and is not worked out.
+/// What is drawn on outlines, cut out of them or repeated along them is none of the figure, and is not worked out. All is filled, so
+/// that no shape without an outline vanishes unseen.
 const PLAIN_OUTLINES: &str = "* { marker: none !important; clip-path: none !important; mask: none !important; \
-    filter: none !important } pattern * { fill: none !important; stroke: none !important }";
+    filter: none !important; fill: black !important } pattern * { stroke: none !important }";
 
 /// Stack for a drawing's nested groups: the reader goes down into them by calling itself.
 const STACK_BYTES: usize = 64 << 20;
@@ -159,7 +160,7 @@ fn traced(root: &Group, left_out: Vec<String>) -> Traced {
             format!(" ({})", areas.join(", "))
         };
         traced.left_out.push(format!(
-            "{areas_n} filled without an outline{named}: give them a stroke if their edges are to be rods"
+            "{areas_n} without an outline{named}: give them a stroke if their edges are to be rods"
         ));
     }
     if hidden_n > 0 {

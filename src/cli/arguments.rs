@@ -2,7 +2,8 @@
 
 use crate::decision::Part;
 use crate::sampling::Sampling;
-use crate::scenario::{MOST_BUILDS, MOST_LOOKS, StarterRod, StarterVertex};
+use crate::scenario::{DrawingSettings, MOST_BUILDS, MOST_LOOKS, StarterRod, StarterVertex};
+use crate::units::{Kind, read_quantity};
 use clap::builder::TypedValueParser;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -353,9 +354,78 @@ pub(super) struct BeginOptions {
     /// Title of the figure
     #[arg(long, value_name = "TEXT")]
     pub title: Option<String>,
+    #[command(flatten)]
+    pub drawn: DrawingOptions,
     /// Replace a file that is already there
     #[arg(long)]
     pub overwrite: bool,
+}
+
+/// Where a figure comes from that was drawn.
+#[derive(Debug, Args)]
+pub(super) struct DrawingOptions {
+    /// Take the figure from a drawing: outlines of an .svg, a .csv of rows `vertex,name,x,y[,unit]` and `edge,from,to`, or a
+    /// solid's edges in an .obj
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["vertex", "rod", "example"])]
+    pub drawing: Option<PathBuf>,
+    /// Width of the figure on the picture plane 400 mm away, for example "200 mm" [default: as drawn]
+    #[arg(long, value_name = "LENGTH", value_parser = size_mm, requires = "drawing", conflicts_with = "height")]
+    pub width: Option<f64>,
+    /// Height of the figure on the picture plane, instead of its width
+    #[arg(long, value_name = "LENGTH", value_parser = size_mm, requires = "drawing")]
+    pub height: Option<f64>,
+    /// How far rods may be off the curve that they stand for, on the picture plane [default: 0.2 mm]
+    #[arg(long, value_name = "LENGTH", value_parser = distance_mm, requires = "drawing")]
+    pub flatten: Option<f64>,
+    /// Ends that are no farther apart become one vertex [default: 1 mm]
+    #[arg(long, value_name = "LENGTH", value_parser = distance_mm, requires = "drawing")]
+    pub merge: Option<f64>,
+    /// The eye that sees a solid, in the solid's own coordinates
+    #[arg(long, value_name = "X,Y,Z", value_parser = triple, allow_hyphen_values = true, requires_all = ["drawing", "towards"])]
+    pub eye: Option<[f64; 3]>,
+    /// The point of the solid that lies straight ahead, on the axis
+    #[arg(long, value_name = "X,Y,Z", value_parser = triple, allow_hyphen_values = true, requires = "eye")]
+    pub towards: Option<[f64; 3]>,
+    /// The direction that is seen upright [default: 0,1,0]
+    #[arg(long, value_name = "X,Y,Z", value_parser = triple, allow_hyphen_values = true, requires = "eye")]
+    pub up: Option<[f64; 3]>,
+}
+
+/// A length between two bounds, mm; a bare number is in mm.
+fn length_mm(text: &str, [least, most]: [f64; 2]) -> Result<f64, String> {
+    let found = match text.trim().parse::<f64>() {
+        Ok(mm) => Some(mm),
+        Err(_) => read_quantity(text, Kind::Length).ok(),
+    };
+    found
+        .filter(|mm| *mm >= least && *mm <= most)
+        .ok_or_else(|| {
+            format!(
+                "`{text}` is not a length from {least} mm to {most} mm with its unit, for example \"12 mm\" or \"0.5 in\""
+            )
+        })
+}
+
+/// A size of the figure, mm.
+fn size_mm(text: &str) -> Result<f64, String> {
+    length_mm(text, [1.0, 10_000.0])
+}
+
+/// A distance within which something counts as the same, mm.
+fn distance_mm(text: &str) -> Result<f64, String> {
+    length_mm(text, DrawingSettings::DISTANCES_MM)
+}
+
+/// `X,Y,Z`.
+fn triple(text: &str) -> Result<[f64; 3], String> {
+    let numbers: Option<Vec<f64>> = text
+        .split(',')
+        .map(|number| number.trim().parse::<f64>().ok())
+        .collect();
+    numbers
+        .and_then(|numbers| <[f64; 3]>::try_from(numbers).ok())
+        .filter(|numbers| numbers.iter().all(|number| number.abs() <= 1e9))
+        .ok_or_else(|| format!("`{text}` is not X,Y,Z within ± 1e9, for example 300,-800,450"))
 }
 
 /// `K/N`.

@@ -1,10 +1,14 @@
-//! `begin`: a commented starter scenario.
+//! `begin`: a commented starter scenario, from points, from a built-in example or from a drawing.
 
-use super::arguments::BeginOptions;
-use super::files::{short_name, write_file};
+use super::arguments::{BeginOptions, DrawingOptions};
+use super::files::{read_text_up_to, refuse_what_is_there, short_name, write_file};
 use super::terminal::tell;
 use super::{Exit, Stop};
-use crate::scenario::{EXAMPLES, StarterVertex, read_scenario, starter_from_points};
+use crate::scenario::{
+    DrawingFormat, DrawingSettings, EXAMPLES, FigureSize, LARGEST_DRAWING_BYTES, SolidView,
+    StarterVertex, read_drawing, read_scenario, starter_from_drawing, starter_from_points,
+};
+use std::path::Path;
 
 /// A starter figure for those who give no points: a house with a pitched roof.
 const HOUSE: [(&str, [f64; 2]); 5] = [
@@ -16,44 +20,107 @@ const HOUSE: [(&str, [f64; 2]); 5] = [
 ];
 
 pub(super) fn begin(options: &BeginOptions) -> Result<Exit, Stop> {
-    let text = match &options.example {
-        Some(name) => EXAMPLES
-            .iter()
-            .find(|example| example.name == name)
-            .map(|example| example.text.to_owned())
-            .ok_or_else(|| Stop::Refused(format!("there is no example `{name}`")))?,
-        None => {
-            let house: Vec<StarterVertex> = HOUSE
-                .iter()
-                .map(|(name, place_mm)| StarterVertex {
-                    name: (*name).to_owned(),
-                    place_mm: *place_mm,
-                })
-                .collect();
-            let vertices = if options.vertex.is_empty() {
-                &house
-            } else {
-                &options.vertex
-            };
-            let text = starter_from_points(
-                options
-                    .title
-                    .as_deref()
-                    .unwrap_or(&short_name(&options.file)),
-                vertices,
-                &options.rod,
-            )?;
-            // what it writes must be readable: points can be too far apart, or two of them at one place
-            read_scenario(&options.file.display().to_string(), &text, &|_| {
-                Err("no file is named".to_owned())
-            })?;
-            text
+    let title = options
+        .title
+        .clone()
+        .unwrap_or_else(|| short_name(&options.file));
+    let (text, told) = match (&options.example, &options.drawn.drawing) {
+        (Some(name), _) => (example(name)?, Vec::new()),
+        (None, Some(drawing)) => {
+            // told before the drawing is read: it would be in vain
+            refuse_what_is_there(&options.file, options.overwrite)?;
+            from_drawing(&title, drawing, &options.drawn)?
         }
+        (None, None) => (from_points(&title, options)?, Vec::new()),
     };
+    if options.example.is_none() {
+        // what it writes must be readable: points can be too far apart, or two of them at one place
+        read_scenario(&options.file.display().to_string(), &text, &|_| {
+            Err("no file is named".to_owned())
+        })?;
+    }
     write_file(&options.file, text.as_bytes(), options.overwrite)?;
+    for sentence in told {
+        tell(&sentence);
+    }
     tell(&format!(
         "written: {0}\nnext: sightdrift check {0}",
         options.file.display()
     ));
     Ok(Exit::Done)
+}
+
+fn example(name: &str) -> Result<String, Stop> {
+    EXAMPLES
+        .iter()
+        .find(|example| example.name == name)
+        .map(|example| example.text.to_owned())
+        .ok_or_else(|| Stop::Refused(format!("there is no example `{name}`")))
+}
+
+fn from_points(title: &str, options: &BeginOptions) -> Result<String, Stop> {
+    let house: Vec<StarterVertex> = HOUSE
+        .iter()
+        .map(|(name, place_mm)| StarterVertex {
+            name: (*name).to_owned(),
+            place_mm: *place_mm,
+        })
+        .collect();
+    let vertices = if options.vertex.is_empty() {
+        &house
+    } else {
+        &options.vertex
+    };
+    Ok(starter_from_points(title, vertices, &options.rod)?)
+}
+
+/// The scenario, and what there is to say of the drawing.
+fn from_drawing(
+    title: &str,
+    drawing: &Path,
+    options: &DrawingOptions,
+) -> Result<(String, Vec<String>), Stop> {
+    let file = drawing.display().to_string();
+    let refuse = |why: &str| Stop::Refused(format!("{file}: {why}"));
+    let format = DrawingFormat::of(drawing)
+        .ok_or_else(|| refuse("a drawing's name must end in .svg, .csv or .obj"))?;
+    if format != DrawingFormat::Solid && options.eye.is_some() {
+        return Err(refuse(
+            "is flat: --eye, --towards and --up are for a solid, an .obj",
+        ));
+    }
+    if format != DrawingFormat::Svg && options.flatten.is_some() {
+        return Err(refuse(
+            "has no curves: --flatten is for a drawing with curves, an .svg",
+        ));
+    }
+    let text = read_text_up_to(drawing, LARGEST_DRAWING_BYTES)?;
+    let drawn = read_drawing(format, &file, &text, &settings(options))?;
+    let mut told = vec![format!("the figure comes from {file}")];
+    told.extend(drawn.told);
+    let text = starter_from_drawing(title, &told, &drawn.vertices, &drawn.rods)?;
+    Ok((text, told))
+}
+
+fn settings(options: &DrawingOptions) -> DrawingSettings {
+    const UPRIGHT: [f64; 3] = [0.0, 1.0, 0.0];
+    let size = match (options.width, options.height) {
+        (Some(mm), _) => FigureSize::WidthMm(mm),
+        (None, Some(mm)) => FigureSize::HeightMm(mm),
+        (None, None) => FigureSize::AsDrawn,
+    };
+    let view = match (options.eye, options.towards) {
+        (Some(eye), Some(towards)) => Some(SolidView {
+            eye,
+            towards,
+            up: options.up.unwrap_or(UPRIGHT),
+        }),
+        _ => None,
+    };
+    DrawingSettings {
+        size,
+        flatten_mm: options.flatten.unwrap_or(DrawingSettings::FLATTEN_MM),
+        merge_mm: options.merge.unwrap_or(DrawingSettings::MERGE_MM),
+        view,
+    }
 }

@@ -174,7 +174,7 @@ impl Told {
     }
 }
 
-const BYTE_ORDER_MARK: char = '\u{feff}';
+pub(super) const BYTE_ORDER_MARK: char = '\u{feff}';
 
 /// One cell that holds something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -275,7 +275,7 @@ pub(super) fn read_table(told: &mut Told, text: &str) -> Option<Table> {
 }
 
 /// Where the first record from `at` on begins: behind blank lines and lines of `#`, as the CSV reader skips them.
-fn first_of_record(text: &str, at: usize) -> Option<usize> {
+pub(super) fn first_of_record(text: &str, at: usize) -> Option<usize> {
     let bytes = text.as_bytes();
     let mut at = at;
     loop {
@@ -303,13 +303,13 @@ fn separator_of(header: &str) -> u8 {
 }
 
 /// A record with the offset of every field.
-struct Found {
-    record: StringRecord,
-    starts: Vec<usize>,
+pub(super) struct Found {
+    pub record: StringRecord,
+    pub starts: Vec<usize>,
 }
 
 /// The records of a text, each with the places of its fields: the CSV reader tells where a record begins, not where a field does.
-struct Records<'t> {
+pub(super) struct Records<'t> {
     text: &'t str,
     separator: u8,
     start: usize,
@@ -317,7 +317,7 @@ struct Records<'t> {
 }
 
 impl<'t> Records<'t> {
-    fn new(text: &'t str, start: usize, separator: u8) -> Self {
+    pub fn new(text: &'t str, start: usize, separator: u8) -> Self {
         let reader = ReaderBuilder::new()
             .delimiter(separator)
             .has_headers(false)
@@ -332,7 +332,7 @@ impl<'t> Records<'t> {
         }
     }
 
-    fn next(&mut self, told: &mut Told) -> Option<Found> {
+    pub fn next(&mut self, told: &mut Told) -> Option<Found> {
         let mut record = StringRecord::new();
         let before = self.start + self.reader.position().byte() as usize;
         match self.reader.read_record(&mut record) {

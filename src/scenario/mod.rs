@@ -6,6 +6,7 @@ mod bench_row;
 mod bench_table;
 mod cabinet;
 mod check;
+mod drawn;
 mod explicit;
 mod figure;
 mod judging;
@@ -21,6 +22,10 @@ mod ways;
 
 pub use bench::{AllProblems, BenchRead, read_bench};
 pub use check::{Warning, warnings};
+pub use drawn::{
+    DrawingError, DrawingFormat, DrawingSettings, Drawn, FigureSize, LARGEST_DRAWING_BYTES,
+    SolidView, read_drawing,
+};
 pub use explicit::{ExplicitTrial, read_explicit};
 pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;
@@ -28,5 +33,6 @@ pub use problem::{Place, Problem, Problems};
 pub use put::{NotPut, put_lines};
 pub use read::{Scenario, read_scenario};
 pub use starter::{
-    EXAMPLES, Example, StarterError, StarterRod, StarterVertex, starter_from_points,
+    EXAMPLES, Example, PICTURE_PLANE_MM, StarterError, StarterRod, StarterVertex,
+    starter_from_drawing, starter_from_points,
 };

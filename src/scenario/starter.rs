@@ -87,12 +87,45 @@ const FIRST_DEPTH_MM: f64 = 400.0;
 const DEPTH_STEP_MM: f64 = 15.0;
 const DEPTH_STEPS: usize = 7;
 
+/// The picture plane of every starter, mm from the station point.
+pub const PICTURE_PLANE_MM: f64 = 400.0;
+
+/// A commented scenario around a figure from a drawing; `told` says above the figure where it comes from, a sentence each.
+///
+/// # Errors
+/// [`StarterError`] when the points make no figure.
+pub fn starter_from_drawing(
+    title: &str,
+    told: &[String],
+    vertices: &[StarterVertex],
+    rods: &[StarterRod],
+) -> Result<String, StarterError> {
+    let mut above = String::new();
+    for sentence in told {
+        let plain: String = sentence
+            .chars()
+            .map(|c| if c.is_control() { ' ' } else { c })
+            .collect();
+        let _ = writeln!(above, "# {plain}");
+    }
+    starter(title, &above, vertices, rods)
+}
+
 /// A commented scenario around the given points. Without rods, they join the vertices in the order given, and close.
 ///
 /// # Errors
 /// [`StarterError`] when the points make no figure.
 pub fn starter_from_points(
     title: &str,
+    vertices: &[StarterVertex],
+    rods: &[StarterRod],
+) -> Result<String, StarterError> {
+    starter(title, "", vertices, rods)
+}
+
+fn starter(
+    title: &str,
+    above_figure: &str,
     vertices: &[StarterVertex],
     rods: &[StarterRod],
 ) -> Result<String, StarterError> {
@@ -124,6 +157,7 @@ pub fn starter_from_points(
         "title = {}\nwork = \"template-drilled\"\n",
         quoted(title)
     );
+    text.push_str(above_figure);
     text.push_str(FIGURE);
     for vertex in vertices {
         let [x, y] = vertex.place_mm;

@@ -2,6 +2,7 @@
 
 mod bench;
 mod comparison;
+mod drawing;
 mod elementary;
 mod geometry;
 mod mechanics;
@@ -133,6 +134,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         vision::run,
         peephole::run,
         geometry::run,
+        drawing::run,
         sampling::run,
         elementary::run,
         shares::run,

@@ -103,11 +103,10 @@ pub struct LineNeed {
 
 /// How much line a design takes.
 pub fn line_need(plan: &Plan) -> LineNeed {
-    let runs_mm: f64 = runs(plan).iter().map(|run| run.length_mm).sum();
-    let crossings_mm: f64 = threaded_runs(plan)
-        .iter()
-        .filter_map(|run| run.crossing_mm)
-        .sum();
+    // folded from 0: an empty sum of floats is −0
+    let sum = |lengths: &mut dyn Iterator<Item = f64>| lengths.fold(0.0, |all, mm| all + mm);
+    let runs_mm = sum(&mut runs(plan).iter().map(|run| run.length_mm));
+    let crossings_mm = sum(&mut threaded_runs(plan).iter().filter_map(|run| run.crossing_mm));
     let anchors = match &plan.design.line.threading {
         Some(_) => 2,
         None => 2 * plan.design.vertices.len(),

@@ -8,6 +8,8 @@ use crate::geometry::Pair;
 
 /// Least overlap of neighbouring tiles, mm: room for a register mark and for glue (chosen; common practice, no source).
 const LEAST_OVERLAP_MM: f64 = 15.0;
+/// A register mark so far from all holes is clear of them, mm.
+const CLEAR_MM: f64 = 12.0;
 /// Most tiles of one pattern: beyond it joining paper is no way to make a plate (chosen).
 const MOST_TILES: usize = 60;
 
@@ -82,11 +84,16 @@ impl std::fmt::Display for NoTiling {
 impl std::error::Error for NoTiling {}
 
 /// Spreads `whole_mm` over sheets that each show `window_mm` (width, height) of it. `hole_mm` is the diameter of its holes: an
-/// overlap is at least as wide, so that every hole is whole on some sheet.
+/// overlap is at least as wide, so that every hole is whole on some sheet. Register marks keep off `holes_mm` where they can.
 ///
 /// # Errors
 /// [`NoTiling`] when a hole is too wide, or too many sheets would be needed.
-pub fn tiling(whole_mm: &Rectangle, window_mm: [f64; 2], hole_mm: f64) -> Result<Tiling, NoTiling> {
+pub fn tiling(
+    whole_mm: &Rectangle,
+    window_mm: [f64; 2],
+    hole_mm: f64,
+    holes_mm: &[Pair],
+) -> Result<Tiling, NoTiling> {
     let overlap_mm = LEAST_OVERLAP_MM.max((1.5 * hole_mm).ceil());
     if !(2.0 * overlap_mm < window_mm[0].min(window_mm[1])) {
         return Err(NoTiling::HoleTooWide { hole_mm });
@@ -121,7 +128,7 @@ pub fn tiling(whole_mm: &Rectangle, window_mm: [f64; 2], hole_mm: f64) -> Result
             });
         }
     }
-    let marks = register_marks(&tiles, columns, rows, overlap_mm);
+    let marks = register_marks(&tiles, columns, rows, overlap_mm, holes_mm);
     Ok(Tiling {
         columns,
         rows,
@@ -140,12 +147,13 @@ fn pieces(length_mm: f64, window_mm: f64, overlap_mm: f64) -> f64 {
     }
 }
 
-/// Two marks in every overlap of two neighbours, at a quarter and three quarters of its length.
+/// Two marks in every overlap of two neighbours, about a quarter and three quarters along it.
 fn register_marks(
     tiles: &[Tile],
     columns: usize,
     rows: usize,
     overlap_mm: f64,
+    holes_mm: &[Pair],
 ) -> Vec<RegisterMark> {
     let mut places = Vec::new();
     for tile in tiles {
@@ -153,16 +161,14 @@ fn register_marks(
         let size = window.size_mm();
         for part in [0.25, 0.75] {
             if tile.column + 1 < columns {
-                places.push(Pair::new(
-                    window.high.x - overlap_mm / 2.0,
-                    window.high.y - part * size.y,
-                ));
+                let x = window.high.x - overlap_mm / 2.0;
+                let at = |part: f64| Pair::new(x, window.high.y - part * size.y);
+                places.push(clear_place(at, part, holes_mm));
             }
             if tile.row + 1 < rows {
-                places.push(Pair::new(
-                    window.low.x + part * size.x,
-                    window.low.y + overlap_mm / 2.0,
-                ));
+                let y = window.low.y + overlap_mm / 2.0;
+                let at = |part: f64| Pair::new(window.low.x + part * size.x, y);
+                places.push(clear_place(at, part, holes_mm));
             }
         }
     }
@@ -175,6 +181,22 @@ fn register_marks(
         .collect()
 }
 
+/// The place about `part` along an overlap that keeps clear of the holes, or of those tried the one farthest from any.
+fn clear_place(at: impl Fn(f64) -> Pair, part: f64, holes_mm: &[Pair]) -> Pair {
+    let clearance_mm = |place: &Pair| {
+        let nearest = holes_mm.iter().map(|hole| (hole - place).norm());
+        nearest.fold(CLEAR_MM, f64::min)
+    };
+    let mut best = at(part);
+    for shift in [0.06, -0.06, 0.12, -0.12] {
+        let other = at(part + shift);
+        if clearance_mm(&other) > clearance_mm(&best) {
+            best = other;
+        }
+    }
+    best
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -182,7 +204,7 @@ mod tests {
     #[test]
     fn a_pattern_as_large_as_the_window_takes_one_sheet() {
         let whole = Rectangle::new([-90.0, -100.0], [90.0, 100.0]);
-        let found = tiling(&whole, [180.0, 200.0], 0.5).expect("fits");
+        let found = tiling(&whole, [180.0, 200.0], 0.5, &[]).expect("fits");
         assert_eq!([found.columns, found.rows], [1, 1]);
         assert_eq!(found.tiles[0].window_mm, whole);
         assert!(found.marks.is_empty());
@@ -191,7 +213,7 @@ mod tests {
     #[test]
     fn a_millimetre_more_takes_two_sheets_that_overlap_as_stated() {
         let whole = Rectangle::new([0.0, 0.0], [181.0, 100.0]);
-        let found = tiling(&whole, [180.0, 200.0], 0.5).expect("fits");
+        let found = tiling(&whole, [180.0, 200.0], 0.5, &[]).expect("fits");
         assert_eq!([found.columns, found.rows], [2, 1]);
         let [left, right] = [found.tiles[0].window_mm, found.tiles[1].window_mm];
         assert!((left.high.x - right.low.x - found.overlap_mm).abs() < 1e-12);
@@ -202,11 +224,11 @@ mod tests {
     fn wide_holes_and_endless_plates_are_refused() {
         let whole = Rectangle::new([0.0, 0.0], [1e5, 1e5]);
         assert!(matches!(
-            tiling(&whole, [180.0, 200.0], 0.5),
+            tiling(&whole, [180.0, 200.0], 0.5, &[]),
             Err(NoTiling::TooManySheets { .. })
         ));
         assert!(matches!(
-            tiling(&whole, [180.0, 200.0], 300.0),
+            tiling(&whole, [180.0, 200.0], 300.0, &[]),
             Err(NoTiling::HoleTooWide { .. })
         ));
     }

@@ -57,7 +57,12 @@ impl Spread {
     fn of(plan: &Plan, plate: Plate, paper: Paper) -> Self {
         let pattern = HolePattern::of(plan, plate);
         let window_mm = pattern_page::window_mm(paper);
-        let tiling = tiling(&pattern.outline_mm, window_mm, pattern.hole_mm);
+        let tiling = tiling(
+            &pattern.outline_mm,
+            window_mm,
+            pattern.hole_mm,
+            &pattern.places_mm,
+        );
         Self { pattern, tiling }
     }
 }
@@ -152,7 +157,8 @@ fn number_pages(pages: &mut [Canvas], about: &About, paper: Paper) {
     let count = pages.len();
     let [width, height] = paper.size_mm();
     let made = format!(
-        "sightdrift {} · {} · scenario {}",
+        "{} · sightdrift {} · {} · scenario {}",
+        about.title,
         env!("CARGO_PKG_VERSION"),
         about.file,
         &about.sha256.get(..12).unwrap_or(&about.sha256)

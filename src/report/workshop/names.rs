@@ -6,20 +6,20 @@ use crate::geometry::Pair;
 
 /// Longest name beside a mark, mm.
 const LONGEST_MM: f64 = 35.0;
-/// Distances of a name from its mark's middle that are tried in turn, mm.
-const AWAY_MM: [f64; 5] = [1.6, 3.6, 6.0, 9.0, 13.0];
+/// Distances of a name from the rim of its hole, or from the end of an arm of its mark, that are tried in turn, mm.
+const AWAY_MM: [f64; 5] = [0.6, 2.5, 5.0, 8.5, 13.0];
 /// From this distance on a thin line leads to the name, mm.
-const LED_MM: f64 = 3.0;
+const LED_MM: f64 = 2.0;
 /// Directions that are tried in turn: between the arms of the mark first.
 const DIRECTIONS: [[f64; 2]; 8] = [
     [0.7, -0.7],
     [-0.7, -0.7],
     [0.7, 0.7],
     [-0.7, 0.7],
-    [1.6, 0.0],
-    [-1.6, 0.0],
-    [0.0, -1.6],
-    [0.0, 1.6],
+    [1.0, 0.0],
+    [-1.0, 0.0],
+    [0.0, -1.0],
+    [0.0, 1.0],
 ];
 
 /// What names keep clear of, on the page, mm.
@@ -41,12 +41,21 @@ impl Names {
     }
 
     /// Writes a name near its mark at `at`, clear of everything so far; `false` where there is no room.
-    pub(super) fn place(&mut self, page: &mut Canvas, at: [f64; 2], name: &str) -> bool {
+    /// The mark fills a disc of `radius` and has arms that reach to `arm` from its middle, mm.
+    pub(super) fn place(
+        &mut self,
+        page: &mut Canvas,
+        at: [f64; 2],
+        [radius, arm]: [f64; 2],
+        name: &str,
+    ) -> bool {
         let name = fitted(name, SMALL_MM, LONGEST_MM);
         let width = width_mm(&name, SMALL_MM);
         for away in AWAY_MM {
             for direction in DIRECTIONS {
-                let foot = [at[0] + away * direction[0], at[1] + away * direction[1]];
+                let is_along_arm = direction.contains(&0.0);
+                let off = away + if is_along_arm { arm } else { radius };
+                let foot = [at[0] + off * direction[0], at[1] + off * direction[1]];
                 let (anchor, left) = if direction[0] > 0.0 {
                     (Anchor::Start, foot[0])
                 } else if direction[0] < 0.0 {

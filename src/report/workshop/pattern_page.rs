@@ -170,11 +170,7 @@ impl Sheet {
         let axis = self.seen(Pair::zeros());
         if let Some(at) = axis {
             self.cross(at, MARK_MM, MARK_ARM_MM, 0.0);
-            names.keep_clear(square(at, MARK_MM));
-            names.keep_clear(Rectangle::new(
-                [at[0] - MARK_ARM_MM, at[1] - 0.2],
-                [at[0] + MARK_ARM_MM, at[1] + 0.2],
-            ));
+            keep_mark_clear(&mut names, at, [0.7 * MARK_MM, MARK_ARM_MM]);
         }
         let radius = pattern.hole_mm / 2.0;
         let mut holes = Vec::new();
@@ -184,16 +180,16 @@ impl Sheet {
             if self.tile.window_mm.contains(&whole) {
                 let at = self.at(*place);
                 self.hole(at, radius);
-                names.keep_clear(square(at, radius + 0.8));
+                keep_mark_clear(&mut names, at, [0.7 * radius, radius + ARM_MM]);
                 holes.push((line, at));
             }
         }
         if let Some(at) = axis {
-            names.place(&mut self.page, at, "axis");
+            names.place(&mut self.page, at, [MARK_MM, MARK_ARM_MM], "axis");
         }
         for (line, at) in holes {
             let name = &plan.design.vertices[line].name;
-            named[line] |= names.place(&mut self.page, at, name);
+            named[line] |= names.place(&mut self.page, at, [radius, radius + ARM_MM], name);
         }
     }
 
@@ -309,6 +305,16 @@ impl Sheet {
             let y = top + 3.0 + 3.3 * line as f64;
             self.page.text([beside, y], words, SMALL_MM, Anchor::End);
         }
+    }
+}
+
+/// Keeps names off a mark: the square in its disc, of half the side `within`, and its arms, which reach to `arm`, mm.
+fn keep_mark_clear(names: &mut Names, at: [f64; 2], [within, arm]: [f64; 2]) {
+    for [wide, high] in [[within, within], [arm, 0.2], [0.2, arm]] {
+        names.keep_clear(Rectangle::new(
+            [at[0] - wide, at[1] - high],
+            [at[0] + wide, at[1] + high],
+        ));
     }
 }
 

@@ -14,7 +14,7 @@ fn tick_mm(is_end: bool) -> f64 {
     if is_end { 2.0 } else { 1.2 }
 }
 
-/// Both scales across, the upper left end at `at`, and the words beside their figures. Takes 102 mm by 13 mm.
+/// Both scales across, the upper left end at `at`, each with its length beside it. Takes some 115 mm by 8 mm.
 pub(super) fn across(page: &mut Canvas, at: [f64; 2]) {
     for (row, (length, parts, name)) in [(METRIC_MM, 10, "100 mm"), (INCHES_MM, 4, "4 in")]
         .into_iter()
@@ -27,7 +27,7 @@ pub(super) fn across(page: &mut Canvas, at: [f64; 2]) {
             let up = tick_mm(part == 0 || part == parts);
             page.line([tick_x, y - up], [tick_x, y + up / 4.0], HAIR_MM);
         }
-        page.text([x + 1.5, y - 0.6], name, SMALL_MM, Anchor::Start);
+        page.text([x + length + 2.0, y], name, SMALL_MM, Anchor::Start);
     }
 }
 

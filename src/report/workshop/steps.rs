@@ -9,7 +9,7 @@ use crate::report::cautions::cautions;
 /// Steps first, then all cautions.
 pub(super) fn blocks(plan: &Plan) -> Vec<Block> {
     let mut blocks = vec![
-        Block::Heading("Cautions: read these first".to_owned()),
+        Block::Heading("Cautions for all of this work".to_owned()),
         Block::Paragraph(
             "The usual ones; the local code and people licensed for the work decide.".to_owned(),
         ),

@@ -3,8 +3,8 @@
 use super::Spread;
 use super::flow::{Block, Column};
 use crate::decision::workshop::{
-    ANCHOR_MM, END_ALLOWANCE_MM, Paper, RESERVE, cut_rods, line_need, nearest_tool, runs,
-    threaded_runs, tied_ends,
+    END_ALLOWANCE_MM, Paper, RESERVE, cut_rods, line_need, nearest_tool, runs, threaded_runs,
+    tied_ends,
 };
 use crate::figure::{Plan, Plate};
 use crate::report::words::figures;
@@ -264,11 +264,11 @@ fn material(plan: &Plan, paper: Paper, spreads: &[Spread; 2], blocks: &mut Vec<B
             need.total_mm / FOOT_MM
         ),
         format!(
-            "{:.1} m in the holes, {:.1} m over plates, {} anchors of {} mm, a {:.0} % reserve",
+            "runs {:.1} m, over plates {:.1} m, {} anchors {:.1} m, reserve {:.0} %",
             need.runs_mm / 1e3,
             need.crossings_mm / 1e3,
             need.anchors,
-            ruler_mm(ANCHOR_MM),
+            need.anchors_mm / 1e3,
             100.0 * RESERVE
         ),
     );
@@ -320,7 +320,7 @@ fn material(plan: &Plan, paper: Paper, spreads: &[Spread; 2], blocks: &mut Vec<B
         rows,
     });
     blocks.push(Block::Paragraph(
-        "A laser cutter takes away its beam’s width: set that width in its own program, the drawings hold the finished holes. Material for anchors (4 to 6 in of line each, of which the larger is counted), the reserve and the allowances are common practice, no source.".to_owned(),
+        "A laser cutter takes away its beam’s width: set that width in its own program, the drawings hold the finished holes. Each anchor takes 4 to 6 in of line, of which the larger is counted. That, the reserve and the allowances are common practice, no source.".to_owned(),
     ));
 }
 

@@ -11,6 +11,7 @@ mod shares;
 mod tolerances;
 mod vision;
 mod whole_trial;
+mod workshop;
 
 use sightdrift::geometry::{Pair, Point};
 
@@ -139,6 +140,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         tolerances::run,
         bench::run,
         comparison::run,
+        workshop::run,
     ] {
         if let Some(answer) = family(check, inputs) {
             return answer.map(Found::Numbers);

@@ -8,7 +8,7 @@ use crate::geometry::Pair;
 
 /// Least overlap of neighbouring tiles, mm: room for a register mark and for glue (chosen; common practice, no source).
 const LEAST_OVERLAP_MM: f64 = 15.0;
-/// A register mark so far from all holes is clear of them, mm.
+/// A register mark so far from all other marks is clear of them, mm.
 const CLEAR_MM: f64 = 12.0;
 /// Most tiles of one pattern: beyond it joining paper is no way to make a plate (chosen).
 const MOST_TILES: usize = 60;
@@ -84,7 +84,8 @@ impl std::fmt::Display for NoTiling {
 impl std::error::Error for NoTiling {}
 
 /// Spreads `whole_mm` over sheets that each show `window_mm` (width, height) of it. `hole_mm` is the diameter of its holes: an
-/// overlap is at least as wide, so that every hole is whole on some sheet. Register marks keep off `holes_mm` where they can.
+/// overlap is at least as wide, so that every hole is whole on some sheet. Register marks keep off the other marks at
+/// `marked_mm` where they can.
 ///
 /// # Errors
 /// [`NoTiling`] when a hole is too wide, or too many sheets would be needed.
@@ -92,7 +93,7 @@ pub fn tiling(
     whole_mm: &Rectangle,
     window_mm: [f64; 2],
     hole_mm: f64,
-    holes_mm: &[Pair],
+    marked_mm: &[Pair],
 ) -> Result<Tiling, NoTiling> {
     let overlap_mm = LEAST_OVERLAP_MM.max((1.5 * hole_mm).ceil());
     if !(2.0 * overlap_mm < window_mm[0].min(window_mm[1])) {
@@ -128,7 +129,7 @@ pub fn tiling(
             });
         }
     }
-    let marks = register_marks(&tiles, columns, rows, overlap_mm, holes_mm);
+    let marks = register_marks(&tiles, columns, rows, overlap_mm, marked_mm);
     Ok(Tiling {
         columns,
         rows,
@@ -153,7 +154,7 @@ fn register_marks(
     columns: usize,
     rows: usize,
     overlap_mm: f64,
-    holes_mm: &[Pair],
+    marked_mm: &[Pair],
 ) -> Vec<RegisterMark> {
     let mut places = Vec::new();
     for tile in tiles {
@@ -163,12 +164,12 @@ fn register_marks(
             if tile.column + 1 < columns {
                 let x = window.high.x - overlap_mm / 2.0;
                 let at = |part: f64| Pair::new(x, window.high.y - part * size.y);
-                places.push(clear_place(at, part, holes_mm));
+                places.push(clear_place(at, part, marked_mm));
             }
             if tile.row + 1 < rows {
                 let y = window.low.y + overlap_mm / 2.0;
                 let at = |part: f64| Pair::new(window.low.x + part * size.x, y);
-                places.push(clear_place(at, part, holes_mm));
+                places.push(clear_place(at, part, marked_mm));
             }
         }
     }
@@ -181,10 +182,10 @@ fn register_marks(
         .collect()
 }
 
-/// The place about `part` along an overlap that keeps clear of the holes, or of those tried the one farthest from any.
-fn clear_place(at: impl Fn(f64) -> Pair, part: f64, holes_mm: &[Pair]) -> Pair {
+/// The place about `part` along an overlap that keeps clear of the other marks, or of those tried the one farthest from any.
+fn clear_place(at: impl Fn(f64) -> Pair, part: f64, marked_mm: &[Pair]) -> Pair {
     let clearance_mm = |place: &Pair| {
-        let nearest = holes_mm.iter().map(|hole| (hole - place).norm());
+        let nearest = marked_mm.iter().map(|mark| (mark - place).norm());
         nearest.fold(CLEAR_MM, f64::min)
     };
     let mut best = at(part);

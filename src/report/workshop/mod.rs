@@ -21,6 +21,7 @@ pub use json::SHEETS_SCHEMA;
 use super::about::About;
 use crate::decision::workshop::{HolePattern, NoTiling, Paper, Tiling, tiling};
 use crate::figure::{Plan, Plate};
+use crate::geometry::Pair;
 use canvas::Canvas;
 use std::fmt;
 
@@ -57,12 +58,11 @@ impl Spread {
     fn of(plan: &Plan, plate: Plate, paper: Paper) -> Self {
         let pattern = HolePattern::of(plan, plate);
         let window_mm = pattern_page::window_mm(paper);
-        let tiling = tiling(
-            &pattern.outline_mm,
-            window_mm,
-            pattern.hole_mm,
-            &pattern.places_mm,
-        );
+        // register marks keep off the axis' mark too
+        let mut marked_mm = pattern.places_mm.clone();
+        marked_mm.push(Pair::zeros());
+        let outline_mm = &pattern.outline_mm;
+        let tiling = tiling(outline_mm, window_mm, pattern.hole_mm, &marked_mm);
         Self { pattern, tiling }
     }
 }

@@ -7,9 +7,9 @@ use crate::geometry::Pair;
 /// Longest name beside a mark, mm.
 const LONGEST_MM: f64 = 35.0;
 /// Distances of a name from the rim of its hole, or from the end of an arm of its mark, that are tried in turn, mm.
-const AWAY_MM: [f64; 5] = [0.6, 2.5, 5.0, 8.5, 13.0];
+const AWAY_MM: [f64; 5] = [1.5, 2.9, 5.0, 8.5, 13.0];
 /// From this distance on a thin line leads to the name, mm.
-const LED_MM: f64 = 2.0;
+const LED_MM: f64 = 3.0;
 /// Directions that are tried in turn: between the arms of the mark first.
 const DIRECTIONS: [[f64; 2]; 8] = [
     [0.7, -0.7],

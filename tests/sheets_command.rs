@@ -425,7 +425,7 @@ fn names_that_are_no_plain_letters_break_no_file() {
         .replace("\"nose\"", "\"<n&\\\"ö> 鼻 🪁\"")
         .replace(
             "\"left\"",
-            "\"a very long name of a hole that would not fit beside any mark on a sheet\"",
+            "\"a long name of a hole that fits beside no mark on any sheet\"",
         );
     folder.write("odd.toml", &text);
     let made = folder.run(&["sheets", "odd.toml", "--out", "out"]);

@@ -30,9 +30,10 @@ impl Path {
         }
     }
 
-    /// Middle and diameter of a circle made of four curves; `None` for anything else.
+    /// Middle and diameter of a circle made of four or eight curves; `None` for anything else.
     pub fn circle(&self) -> Option<([f64; 2], f64)> {
-        if self.curves != 4 {
+        // small ones are written in eighths
+        if ![4, 8].contains(&self.curves) {
             return None;
         }
         let [low, high] = [f64::min, f64::max].map(|pick| {

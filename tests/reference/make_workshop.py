@@ -26,6 +26,6 @@ for name in ("carton-kite", "desk-boat", "gallery-bridge", "slack-windmill"):
                  "the file has 12 decimals", {"scenario": name, "plate": plate}, numbers,
                  call="readfile(…).modelspace().query(\"CIRCLE[layer=='HOLES']\"), centre and radius; units MM, audit without errors")
 rows.add("line for a carton a foot long, ten runs", "line_needed", "practice",
-         "common practice, no source: about 15 ft with ways between holes, knots and anchors", "ft", 1.5,
-         "said as \"about\", so a tenth", {"runs": 10, "circle_mm": 40.0, "plates_mm": [76.2, 381.0]}, 15.0)
+         "common practice, no source: about 15 ft with ways between holes, knots and anchors", "ft", 0.5,
+         "said to the foot", {"runs": 10, "circle_mm": 60.0, "plates_mm": [76.2, 381.0]}, 15.0)
 rows.write("workshop.toml")

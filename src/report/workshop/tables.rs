@@ -7,6 +7,7 @@ use crate::decision::workshop::{
     tied_ends,
 };
 use crate::figure::{Plan, Plate};
+use crate::mechanics::STANDARD_GRAVITY_M_PER_S2;
 use crate::report::words::figures;
 
 const INCH_MM: f64 = 25.4;
@@ -143,6 +144,11 @@ fn depths(plan: &Plan, blocks: &mut Vec<Block>) {
 
 fn lines(plan: &Plan, blocks: &mut Vec<Block>) {
     blocks.push(Block::Heading("Lines and their tension".to_owned()));
+    if plan.design.tension_is_shared() {
+        blocks.push(Block::Paragraph(
+            "The one line is pulled only at its end, to the tension given here; friction at every bend takes some of it, and what a run keeps (by the capstan relation, a model) is in the last column.".to_owned(),
+        ));
+    }
     let rows = runs(plan)
         .into_iter()
         .map(|run| {
@@ -151,7 +157,8 @@ fn lines(plan: &Plan, blocks: &mut Vec<Block>) {
                 ruler_mm(run.length_mm),
                 ruler_in(run.length_mm),
                 figures(run.tension_n),
-                figures(run.tension_n / crate::mechanics::STANDARD_GRAVITY_M_PER_S2),
+                figures(run.tension_n / STANDARD_GRAVITY_M_PER_S2),
+                figures(plan.tensions_n[run.line]),
             ]
         })
         .collect();
@@ -162,6 +169,7 @@ fn lines(plan: &Plan, blocks: &mut Vec<Block>) {
             Column::number("hole to hole\nin", 2.0),
             Column::number("pull it to\nN", 2.0),
             Column::number("as a hung weight\nkg", 2.0),
+            Column::number("it keeps\nN", 1.6),
         ],
         rows,
     });

@@ -1,6 +1,7 @@
 //! The command line.
 
 use crate::decision::Part;
+use crate::decision::workshop::Paper;
 use crate::sampling::Sampling;
 use crate::scenario::{DrawingSettings, MOST_BUILDS, MOST_LOOKS, StarterRod, StarterVertex};
 use crate::units::{Kind, read_quantity};
@@ -37,6 +38,8 @@ pub(super) enum Command {
     See(SeeOptions),
     /// Print the sheet to fill in at the bench: all that can be measured of a build, and a picture of what to measure
     Measure(MeasureOptions),
+    /// Print what the workshop needs: hole patterns at true size, files for a laser cutter, cut list, places of the rods, steps
+    Sheets(SheetsOptions),
     /// What spoiled a build that was measured, what is the least that mends it, and a one-page failure record
     Diagnose(DiagnoseOptions),
     /// How likely a build is to fail where that is too rare for `assess` to meet it (yields beyond 99.9 %)
@@ -204,6 +207,27 @@ pub(super) struct MeasureOptions {
     /// Replace files that are already there
     #[arg(long)]
     pub overwrite: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct SheetsOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// Folder for the sheets [default: reports/NAME-sheets, after the scenario's file]
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// The printer's paper: A4 (ISO 216) or US Letter
+    #[arg(long, value_name = "NAME", default_value = "a4", value_parser = paper_named())]
+    pub paper: Paper,
+    /// Replace sheets that are already there
+    #[arg(long)]
+    pub overwrite: bool,
+}
+
+/// The sizes of paper by name.
+fn paper_named() -> impl TypedValueParser<Value = Paper> {
+    clap::builder::PossibleValuesParser::new(Paper::ALL.map(Paper::name))
+        .map(|name| Paper::named(&name).unwrap_or_default())
 }
 
 #[derive(Debug, Args)]

@@ -20,6 +20,7 @@ mod rare;
 mod report_out;
 mod see;
 mod see_sheet;
+mod sheets;
 mod terminal;
 mod tolerances;
 
@@ -88,6 +89,7 @@ pub fn run() -> Exit {
         Command::Check(options) => check::check(&options),
         Command::Measure(options) => measure::measure(&options),
         Command::See(options) => see::see(&options),
+        Command::Sheets(options) => sheets::sheets(&options),
         Command::Rare(options) => rare::rare(&options),
         Command::Peephole(options) => peephole::peephole(&options),
         Command::Tolerances(options) => tolerances::tolerances(&options),

@@ -33,6 +33,7 @@ mod tolerances;
 mod way_front;
 mod way_search;
 mod way_sets;
+pub mod workshop;
 mod worst_case;
 
 pub use allocation::{

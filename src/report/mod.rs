@@ -27,6 +27,7 @@ mod verdict;
 mod way_sets;
 mod way_words;
 mod words;
+mod workshop;
 
 pub use about::{About, SourceRow};
 pub use advice_page::advice_page_html;
@@ -68,3 +69,4 @@ pub use verdict::{
 pub use way_sets::{way_sets_json, way_sets_section, way_sets_text};
 pub use way_words::{way_sets_cautions, way_sets_sentence};
 pub use words::{count_words, law_words, proportion_words, sampling_option, share_words};
+pub use workshop::{SHEETS_SCHEMA, SheetsError, SheetsFiles, is_sheets_file, sheets_files};

@@ -12,6 +12,7 @@ mod shares;
 mod tolerances;
 mod vision;
 mod whole_trial;
+mod workshop;
 
 use sightdrift::geometry::{Pair, Point};
 
@@ -141,6 +142,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         tolerances::run,
         bench::run,
         comparison::run,
+        workshop::run,
     ] {
         if let Some(answer) = family(check, inputs) {
             return answer.map(Found::Numbers);

@@ -15,6 +15,7 @@ use sightdrift::trial::{
 use std::sync::atomic::AtomicBool;
 
 pub mod bench_case;
+pub mod dxf_pairs;
 pub mod evaluations;
 pub mod faulty;
 

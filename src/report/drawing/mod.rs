@@ -45,7 +45,7 @@ pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 
 pub use depths::depths_drawing;
 pub(super) use depths::offer_letter;
-pub(super) use text::{clean, fitted_to};
+pub(super) use text::{clean, fitted_to, own_width};
 
 use crate::decision::diagnosis::Diagnosis;
 use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, Tolerances, WaySets};

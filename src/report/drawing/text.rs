@@ -84,6 +84,13 @@ pub(super) fn text_width(text: &str, style: Type) -> f64 {
     WIDER_FONT * width
 }
 
+/// Width of a text in the font carried in the program, regular, over its em.
+pub(in crate::report) fn own_width(text: &str) -> f64 {
+    set(text, 1.0, false).map_or(USUAL_LETTER * text.chars().count() as f64, |(_, width)| {
+        width
+    })
+}
+
 /// The text, cut with an ellipsis where it would take more than `room` px.
 pub(super) fn fitted(text: &str, style: Type, room: f64) -> String {
     let text = clean(text);

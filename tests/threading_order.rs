@@ -193,7 +193,11 @@ fn the_search_among_many_lines_finds_the_best_of_few_and_keeps_above_the_bound()
             let proved = exact(&plates, u64::MAX, || search(&plates, 1).1).expect("few lines");
             let (trouble, led) = search(&plates, 5);
             assert_eq!(plates.trouble(&led), trouble);
-            assert_eq!(trouble, proved.trouble, "{lines} lines: {trouble}, {}", proved.trouble);
+            assert_eq!(
+                trouble, proved.trouble,
+                "{lines} lines: {trouble}, {}",
+                proved.trouble
+            );
         }
     }
     for lines in [17, 30, 60] {
@@ -238,7 +242,12 @@ fn lines_written_in_another_order_or_seen_in_a_mirror_or_turned_give_the_same_nu
             } else {
                 // what is not proved may end in another order: within 1 %, without crossings
                 assert_eq!(found.crossings(), plain.crossings());
-                close(found.length_mm(), plain.length_mm(), 0.01 * plain.length_mm(), "ways");
+                close(
+                    found.length_mm(),
+                    plain.length_mm(),
+                    0.01 * plain.length_mm(),
+                    "ways",
+                );
             }
         }
     }
@@ -284,7 +293,12 @@ fn runs_keep_the_tension_that_the_plan_works_out() {
             let runs = run_tensions(&led, [&holes[0], &holes[1]], &pull);
             for run in &runs {
                 let pulled_n = plan.design.line.tension_n[run.line];
-                close(run.ends_only * pulled_n, plan.tensions_n[run.line], 1e-14, "tension");
+                close(
+                    run.ends_only * pulled_n,
+                    plan.tensions_n[run.line],
+                    1e-14,
+                    "tension",
+                );
             }
         }
     }
@@ -355,7 +369,10 @@ fn shipped_scenarios_have_a_proved_order_no_worse_than_their_own() {
             assert!(plates.trouble(&found.best.led) <= plates.trouble(&own.led));
         }
         for pair in found.best.ways.windows(2) {
-            assert_ne!(pair[0].plate, pair[1].plate, "ways over the plates take turns");
+            assert_ne!(
+                pair[0].plate, pair[1].plate,
+                "ways over the plates take turns"
+            );
         }
     }
 }
@@ -382,7 +399,10 @@ fn ten_runs_in_a_foot_long_carton_take_about_fifteen_feet() {
     let line_ft = found.line_mm(&found.best) / 304.8;
     println!("{line_ft:.2} ft");
     // "about a foot" and "about 15 ft": a quarter either way
-    assert!((0.75 * 15.0..1.25 * 15.0).contains(&line_ft), "{line_ft} ft");
+    assert!(
+        (0.75 * 15.0..1.25 * 15.0).contains(&line_ft),
+        "{line_ft} ft"
+    );
 }
 
 #[test]

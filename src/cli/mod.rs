@@ -21,6 +21,7 @@ mod report_out;
 mod see;
 mod see_sheet;
 mod terminal;
+mod thread;
 mod tolerances;
 
 pub use arguments::Arguments;
@@ -88,6 +89,7 @@ pub fn run() -> Exit {
         Command::Check(options) => check::check(&options),
         Command::Measure(options) => measure::measure(&options),
         Command::See(options) => see::see(&options),
+        Command::Thread(options) => thread::thread(&options),
         Command::Rare(options) => rare::rare(&options),
         Command::Peephole(options) => peephole::peephole(&options),
         Command::Tolerances(options) => tolerances::tolerances(&options),

@@ -12,6 +12,7 @@ mod judging;
 mod laws;
 mod problem;
 mod put;
+mod put_threading;
 mod quantity;
 mod read;
 mod spread;
@@ -26,6 +27,7 @@ pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;
 pub use problem::{Place, Problem, Problems};
 pub use put::{NotPut, put_lines};
+pub use put_threading::{NotThreaded, ThreadingPut, put_threading};
 pub use read::{Scenario, read_scenario};
 pub use starter::{
     EXAMPLES, Example, StarterError, StarterRod, StarterVertex, starter_from_points,

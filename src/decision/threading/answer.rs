@@ -111,7 +111,9 @@ pub struct ThreadAnswer {
 impl ThreadAnswer {
     /// Whether the scenario's own order is as good as any that was found.
     pub fn present_is_best(&self) -> bool {
-        self.present.as_ref().is_some_and(|own| own.led == self.best.led)
+        self.present
+            .as_ref()
+            .is_some_and(|own| own.led == self.best.led)
     }
 
     /// Line for an order, with both anchors, mm.
@@ -208,7 +210,10 @@ fn order_found(plates: &Plates, led: Led) -> OrderFound {
             }
         })
         .collect();
-    let ends = |way: &OutsideWay| way.lines.map(|line| plates.holes_mm[way.plate.index()][line]);
+    let ends = |way: &OutsideWay| {
+        way.lines
+            .map(|line| plates.holes_mm[way.plate.index()][line])
+    };
     let mut found: Vec<WayCrossing> = plates
         .crossing_ways(&led)
         .into_iter()

@@ -131,11 +131,7 @@ fn own_troubles(holes_mm: &[Pair], hole_mm: f64) -> Vec<Trouble> {
 }
 
 /// Lines other than its own within `radius_mm` of a way.
-fn passed(
-    holes_mm: &[Pair],
-    radius_mm: f64,
-    way: [usize; 2],
-) -> impl Iterator<Item = usize> + '_ {
+fn passed(holes_mm: &[Pair], radius_mm: f64, way: [usize; 2]) -> impl Iterator<Item = usize> + '_ {
     let ends = way.map(|line| holes_mm[line]);
     let run = ends[1] - ends[0];
     let far = radius_mm * radius_mm * run.norm_squared();

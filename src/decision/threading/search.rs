@@ -44,8 +44,7 @@ fn from_start(plates: &Plates, seed: u64, start: u64) -> (Trouble, Led) {
     };
     let mut chance = Stream::new(key, 0);
     let first = below(&mut chance, lines);
-    let (mut trouble, mut led) =
-        uncrossed(plates, greedy(plates, first, start.is_multiple_of(2)));
+    let (mut trouble, mut led) = uncrossed(plates, greedy(plates, first, start.is_multiple_of(2)));
     if lines < 4 {
         return (trouble, led);
     }
@@ -68,15 +67,10 @@ fn greedy(plates: &Plates, first: usize, first_enters_front: bool) -> Led {
     let mut left: Vec<usize> = (0..plates.lines()).filter(|line| *line != first).collect();
     let mut order = vec![first];
     let mut last = first;
-    while let Some((nth, next)) = left
-        .iter()
-        .copied()
-        .enumerate()
-        .min_by_key(|(_, next)| {
-            let plate = plate_after(first_enters_front, order.len() - 1);
-            (plates.way(plate, last, *next), *next)
-        })
-    {
+    while let Some((nth, next)) = left.iter().copied().enumerate().min_by_key(|(_, next)| {
+        let plate = plate_after(first_enters_front, order.len() - 1);
+        (plates.way(plate, last, *next), *next)
+    }) {
         left.swap_remove(nth);
         order.push(next);
         last = next;

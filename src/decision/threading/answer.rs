@@ -130,10 +130,19 @@ pub fn thread(plan: &Plan, settings: &ThreadSettings) -> Option<ThreadAnswer> {
         order: own.order.clone(),
         first_enters_front: own.first_enters_front,
     });
+    let holes = hole_points(plan);
+    let pull = Pull {
+        friction: settings
+            .friction
+            .or(threading.map(|own| own.friction))
+            .unwrap_or(USUAL_FRICTION),
+        pulled_at: threading.map_or(PulledAt::Last, |own| own.pulled_at),
+        least_share: settings.least_share,
+    };
     let (found, trouble, bound) = best_order(&plates, settings.seed)?;
     let led = match &present {
         Some(own) if plates.trouble(own) <= trouble => own.clone(),
-        _ => found,
+        _ => read_from_better_end(plan, found, &holes, &pull),
     };
     let trouble = plates.trouble(&led);
     let proof = match bound {
@@ -148,15 +157,6 @@ pub fn thread(plan: &Plan, settings: &ThreadSettings) -> Option<ThreadAnswer> {
         }
     };
     let best = order_found(&plates, led);
-    let holes = hole_points(plan);
-    let pull = Pull {
-        friction: settings
-            .friction
-            .or(threading.map(|own| own.friction))
-            .unwrap_or(USUAL_FRICTION),
-        pulled_at: threading.map_or(PulledAt::Last, |own| own.pulled_at),
-        least_share: settings.least_share,
-    };
     Some(ThreadAnswer {
         tensions: run_tensions(&best.led, [&holes[0], &holes[1]], &pull),
         least_ways_mm: match proof {
@@ -176,6 +176,26 @@ pub fn thread(plan: &Plan, settings: &ThreadSettings) -> Option<ThreadAnswer> {
         tightening: threading.map(|own| own.tightening),
         best,
     })
+}
+
+/// The order or the same from its other end, which has the same ways: where the line is pulled at one end only, the one whose
+/// worst line sags less.
+fn read_from_better_end(plan: &Plan, led: Led, holes: &[Vec<Point>; 2], pull: &Pull) -> Led {
+    let other = led.from_other_end();
+    let worst_sag = |led: &Led| {
+        run_tensions(led, [&holes[0], &holes[1]], pull)
+            .iter()
+            .map(|run| {
+                let tension_n = plan.design.line.tension_n[run.line] * run.ends_only;
+                plan.largest_moments_n_mm[run.line] / tension_n.max(f64::MIN_POSITIVE)
+            })
+            .fold(0.0, f64::max)
+    };
+    if worst_sag(&other) < worst_sag(&led) {
+        other
+    } else {
+        led
+    }
 }
 
 /// The order, its trouble, and the least that any could have where that is known.

@@ -20,6 +20,15 @@ impl Led {
     pub fn plate_after(&self, run: usize) -> usize {
         plate_after(self.first_enters_front, run)
     }
+
+    /// The same ways, led from the other end.
+    pub fn from_other_end(&self) -> Self {
+        let last = self.order.len().saturating_sub(1);
+        Self {
+            order: self.order.iter().rev().copied().collect(),
+            first_enters_front: self.plate_after(last) == 0,
+        }
+    }
 }
 
 /// A first run that enters at the front leaves at the rear.
@@ -45,7 +54,7 @@ impl Plates {
         Self::new(plan.holes_mm.clone(), hole_mm)
     }
 
-    /// Plates with these holes, mm (`[front, rear][line]`), of these diameters, mm.
+    /// Plates with these holes, mm (`[front, rear][line]`), of these diameters, mm. The patterns are alike but for their size.
     pub fn new(holes_mm: [Vec<Pair>; 2], hole_mm: [f64; 2]) -> Self {
         let own = [0, 1].map(|plate| own_troubles(&holes_mm[plate], hole_mm[plate]));
         Self {

@@ -13,8 +13,10 @@ use crate::figure::{Plan, Plate};
 use crate::geometry::Pair;
 
 const NAME: &str = "threading";
-/// Height of a plate's panel, px.
-const HEIGHT: f64 = 440.0;
+/// Least and most height of a plate's panel, px.
+const HEIGHTS: [f64; 2] = [250.0, 470.0];
+/// Room around the holes in a panel, px: left and right, above, below.
+const AROUND: [f64; 3] = [60.0, 46.0, 66.0];
 /// Space between panels, px.
 const BETWEEN: f64 = 24.0;
 const TOP: f64 = 80.0;
@@ -22,6 +24,8 @@ const TOP: f64 = 80.0;
 const ROW: f64 = 19.0;
 /// Radius of a hole's mark, px.
 const HOLE: f64 = 4.0;
+/// Half the side of the mark of the line's end, px.
+const ANCHOR: f64 = 6.5;
 
 /// What of the order is not written beside its mark.
 #[derive(Default)]
@@ -35,8 +39,9 @@ pub(super) fn threading(plan: &Plan, answer: &ThreadAnswer, title: &str) -> Draf
     let title = format!("One line through all holes: {title}");
     let note = "Numbers: ways over the outsides, in the order in which they are led, odd ones over one plate and even ones over the other; between two of them the line runs through the cabinet from plate to plate. Each plate is seen from its own outside, by its own scale.";
     let rows = wrapped(note, NOTE, WIDTH - 2.0 * MARGIN);
-    let mut sheet = titled(&title, TOP + HEIGHT + 30.0 + ROW * rows.len() as f64);
     let middle = WIDTH / 2.0;
+    let height = panel_height(plan, middle - BETWEEN / 2.0 - MARGIN);
+    let mut sheet = titled(&title, TOP + height + 30.0 + ROW * rows.len() as f64);
     let mut left_out = LeftOut::default();
     for (plate, [left, right], words) in [
         (
@@ -50,14 +55,14 @@ pub(super) fn threading(plan: &Plan, answer: &ThreadAnswer, title: &str) -> Draf
             "from outside: from behind, left and right exchanged",
         ),
     ] {
-        let area = Area::new(left, TOP, right, TOP + HEIGHT);
+        let area = Area::new(left, TOP, right, TOP + height);
         let plate_name = format!("{} plate", plate.word());
         heading(&mut sheet, &area, &plate_name, words);
         sheet.outline(&area, PALE, 1.0);
         draw_plate(&mut sheet, plan, answer, plate, &area, &mut left_out);
     }
     for (nth, row) in rows.iter().enumerate() {
-        let y = TOP + HEIGHT + 20.0 + ROW * nth as f64;
+        let y = TOP + height + 20.0 + ROW * nth as f64;
         sheet.text([MARGIN, y], row, NOTE, Anchor::Start);
     }
     let best = &answer.best;
@@ -80,6 +85,23 @@ pub(super) fn threading(plan: &Plan, answer: &ThreadAnswer, title: &str) -> Draf
     }
 }
 
+/// Lowest and highest x and y of holes, mm.
+fn corners(holes: &[Pair]) -> [Pair; 2] {
+    let (mut low, mut high) = (Pair::repeat(f64::MAX), Pair::repeat(f64::MIN));
+    for place in holes {
+        (low, high) = (low.inf(place), high.sup(place));
+    }
+    [low, high]
+}
+
+/// As high as the pattern needs when it fills the panel's width.
+fn panel_height(plan: &Plan, width: f64) -> f64 {
+    let [low, high] = corners(&plan.holes_mm[0]);
+    let size = high - low;
+    let needed = (width - 2.0 * AROUND[0]) * size.y / size.x.max(1e-9);
+    (needed + AROUND[1] + AROUND[2]).clamp(HEIGHTS[0], HEIGHTS[1])
+}
+
 /// From a plate's mm to the panel, as seen from outside.
 struct Mapping {
     middle: Pair,
@@ -90,10 +112,7 @@ struct Mapping {
 
 impl Mapping {
     fn new(holes: &[Pair], plate: Plate, inner: &Area) -> Self {
-        let (mut low, mut high) = (Pair::repeat(f64::MAX), Pair::repeat(f64::MIN));
-        for place in holes {
-            (low, high) = (low.inf(place), high.sup(place));
-        }
+        let [low, high] = corners(holes);
         let size = high - low;
         Self {
             middle: (low + high) / 2.0,
@@ -124,10 +143,10 @@ fn draw_plate(
 ) {
     let holes = &plan.holes_mm[plate.index()];
     let inner = Area::new(
-        area.left + 60.0,
-        area.top + 40.0,
-        area.right - 60.0,
-        area.bottom - 66.0,
+        area.left + AROUND[0],
+        area.top + AROUND[1],
+        area.right - AROUND[0],
+        area.bottom - AROUND[2],
     );
     let mapping = Mapping::new(holes, plate, &inner);
     let spots: Vec<Spot> = holes.iter().map(|hole| mapping.at(hole)).collect();
@@ -139,11 +158,14 @@ fn draw_plate(
     ));
     draw_ways(sheet, &mut labels, answer, plate, &spots);
     draw_crossings(sheet, &mut labels, answer, plate, &mapping, &spots);
-    for spot in &spots {
-        sheet.ring(*spot, HOLE, BLACK);
-        labels.keep_clear(around(*spot, HOLE + 1.0));
+    let anchors = anchors(answer, plate);
+    for (line, [x, y]) in spots.iter().enumerate() {
+        let is_end = anchors.iter().any(|(of, _)| *of == line);
+        let rim = if is_end { ANCHOR } else { HOLE } + 1.0;
+        // lines and no area, so that a name can be led to its hole
+        labels.keep_off([x - rim, *y], [x + rim, *y]);
+        labels.keep_off([*x, y - rim], [*x, y + rim]);
     }
-    let anchors = draw_anchors(sheet, &mut labels, answer, plate, &spots);
     left_out.numbers += number_ways(sheet, &mut labels, answer, plate, &spots);
     let style = Type { em: 12.0, ..LABEL };
     for (line, spot) in spots.iter().enumerate() {
@@ -158,8 +180,19 @@ fn draw_plate(
         } else {
             (format!("{}: {name}", ends.join(", ")), GREEN)
         };
-        if !labels.place(sheet, *spot, &name, Type { ink, ..style }) {
+        let own = Some([*spot, *spot]);
+        if !labels.place_by(sheet, &[*spot], own, &name, Type { ink, ..style }) {
             left_out.names += 1;
+        }
+    }
+    for (line, _) in &anchors {
+        sheet.rect(&around(spots[*line], ANCHOR), GREEN);
+    }
+    for (line, spot) in spots.iter().enumerate() {
+        if anchors.iter().any(|(of, _)| *of == line) {
+            sheet.disc(*spot, HOLE - 1.0, WHITE);
+        } else {
+            sheet.ring(*spot, HOLE, BLACK);
         }
     }
     let bar = [area.left + 12.0, area.bottom - 12.0];
@@ -236,31 +269,18 @@ fn ring_around(sheet: &mut Sheet, at: Spot, ink: Ink) {
     }
 }
 
-/// Marks the line's two ends where they are on this plate; which lines they belong to.
-fn draw_anchors(
-    sheet: &mut Sheet,
-    labels: &mut Labels,
-    answer: &ThreadAnswer,
-    plate: Plate,
-    spots: &[Spot],
-) -> Vec<(usize, &'static str)> {
+/// The line's two ends, where they are on this plate: of which lines, and what they are called.
+fn anchors(answer: &ThreadAnswer, plate: Plate) -> Vec<(usize, &'static str)> {
     let led = &answer.best.led;
     let last = led.order.len() - 1;
     let ends = [
         (0, 1 - led.plate_after(0), "start"),
         (last, led.plate_after(last), "end"),
     ];
-    let mut found = Vec::new();
-    for (run, on, word) in ends {
-        if on == plate.index() {
-            let line = led.order[run];
-            sheet.rect(&around(spots[line], 6.5), GREEN);
-            sheet.disc(spots[line], HOLE - 1.0, WHITE);
-            labels.keep_clear(around(spots[line], 8.0));
-            found.push((line, word));
-        }
-    }
-    found
+    ends.into_iter()
+        .filter(|(_, on, _)| *on == plate.index())
+        .map(|(run, _, word)| (led.order[run], word))
+        .collect()
 }
 
 /// Writes each way's number beside it; how many found no room.

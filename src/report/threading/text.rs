@@ -40,7 +40,11 @@ pub fn thread_text(answer: &ThreadAnswer, plan: &Plan, title: &str, lines: &Thre
         let _ = writeln!(text, "  {}", crossing_words(crossing, &answer.best, plan));
     }
     numbered(&mut text, "step by step", &thread_steps(answer, plan));
-    numbered(&mut text, "then tighten", &tighten_steps(answer, plan));
+    let heading = format!(
+        "then tighten, so that no run falls under {} % of the pull",
+        figures(100.0 * answer.pull.least_share)
+    );
+    numbered(&mut text, &heading, &tighten_steps(answer, plan));
     text.push_str("\nruns in order (tension after the pull; % of the pull)\n");
     text.push_str(&run_table(answer, plan));
     let _ = writeln!(

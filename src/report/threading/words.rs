@@ -168,7 +168,7 @@ fn tension_sentence(answer: &ThreadAnswer, plan: &Plan) -> String {
     let origin = if answer.friction_is_given {
         "as given"
     } else {
-        "assumed: nylon on wood or metal has 0.15 to 0.3, from memory"
+        "assumed: nylon on wood or metal has 0.15 to 0.3, from memory; --friction sets another"
     };
     let weakest = answer
         .tensions
@@ -184,7 +184,7 @@ fn tension_sentence(answer: &ThreadAnswer, plan: &Plan) -> String {
     format!(
         "Pulled only at the {} end, with friction {} over the holes' walls ({origin}){least} (capstan relation, a model).",
         end_word(pull.pulled_at),
-        figures(pull.friction),
+        pull.friction,
     )
 }
 
@@ -196,14 +196,14 @@ fn pulls_sentence(answer: &ThreadAnswer) -> Vec<String> {
         format!("Even so no run falls under {share} % of the pull: pull at that end alone.")
     } else {
         format!(
-            "Pulled again at {} of the {} runs, none falls under {share} % of the pull (chosen with --keep).",
+            "Pulled again at {} of the {} runs, none falls under {share} % of the pull (a share that is chosen, no source; --keep sets another).",
             count_words(pulled as u64),
             count_words(answer.tensions.len() as u64)
         )
     }];
     match answer.tightening {
         Some(Tightening::EachRun) => all.push(
-            "The scenario has each run pulled tight in turn: then every run keeps its whole pull."
+            "The scenario has each run pulled tight in turn, and is assessed so: then pull at every run, not only at these."
                 .to_owned(),
         ),
         Some(Tightening::EndsOnly) if pulled > 1 => all.push(

@@ -16,10 +16,14 @@ const NAME: &str = "threading";
 /// Least and most height of a plate's panel, px.
 const HEIGHTS: [f64; 2] = [250.0, 470.0];
 /// Room around the holes in a panel, px: left and right, above, below.
-const AROUND: [f64; 3] = [60.0, 46.0, 66.0];
+const AROUND: [f64; 3] = [76.0, 46.0, 66.0];
 /// Space between panels, px.
 const BETWEEN: f64 = 24.0;
 const TOP: f64 = 80.0;
+/// Room for the heading of a lower panel, px.
+const HEADING: f64 = 44.0;
+/// Width over height from which a pattern counts as wide.
+const WIDE: f64 = 1.6;
 /// Height of one line of the note, px.
 const ROW: f64 = 19.0;
 /// Radius of a hole's mark, px.
@@ -39,30 +43,22 @@ pub(super) fn threading(plan: &Plan, answer: &ThreadAnswer, title: &str) -> Draf
     let title = format!("One line through all holes: {title}");
     let note = "Numbers: ways over the outsides, in the order in which they are led, odd ones over one plate and even ones over the other; between two of them the line runs through the cabinet from plate to plate. Each plate is seen from its own outside, by its own scale.";
     let rows = wrapped(note, NOTE, WIDTH - 2.0 * MARGIN);
-    let middle = WIDTH / 2.0;
-    let height = panel_height(plan, middle - BETWEEN / 2.0 - MARGIN);
-    let mut sheet = titled(&title, TOP + height + 30.0 + ROW * rows.len() as f64);
+    let areas = panels(plan);
+    let bottom = areas[1].bottom;
+    let mut sheet = titled(&title, bottom + 30.0 + ROW * rows.len() as f64);
     let mut left_out = LeftOut::default();
-    for (plate, [left, right], words) in [
-        (
-            Plate::Front,
-            [MARGIN, middle - BETWEEN / 2.0],
-            "from outside: from the peephole",
-        ),
-        (
-            Plate::Rear,
-            [middle + BETWEEN / 2.0, WIDTH - MARGIN],
-            "from outside: from behind, left and right exchanged",
-        ),
-    ] {
-        let area = Area::new(left, TOP, right, TOP + height);
+    let seen = [
+        "from outside: from the peephole",
+        "from outside: from behind, left and right exchanged",
+    ];
+    for ((plate, area), words) in Plate::BOTH.into_iter().zip(&areas).zip(seen) {
         let plate_name = format!("{} plate", plate.word());
-        heading(&mut sheet, &area, &plate_name, words);
-        sheet.outline(&area, PALE, 1.0);
-        draw_plate(&mut sheet, plan, answer, plate, &area, &mut left_out);
+        heading(&mut sheet, area, &plate_name, words);
+        sheet.outline(area, PALE, 1.0);
+        draw_plate(&mut sheet, plan, answer, plate, area, &mut left_out);
     }
     for (nth, row) in rows.iter().enumerate() {
-        let y = TOP + height + 20.0 + ROW * nth as f64;
+        let y = bottom + 20.0 + ROW * nth as f64;
         sheet.text([MARGIN, y], row, NOTE, Anchor::Start);
     }
     let best = &answer.best;
@@ -94,12 +90,30 @@ fn corners(holes: &[Pair]) -> [Pair; 2] {
     [low, high]
 }
 
-/// As high as the pattern needs when it fills the panel's width.
-fn panel_height(plan: &Plan, width: f64) -> f64 {
+/// The two panels: side by side, or a wide pattern's one above the other, so that its names find room.
+fn panels(plan: &Plan) -> [Area; 2] {
     let [low, high] = corners(&plan.holes_mm[0]);
     let size = high - low;
-    let needed = (width - 2.0 * AROUND[0]) * size.y / size.x.max(1e-9);
-    (needed + AROUND[1] + AROUND[2]).clamp(HEIGHTS[0], HEIGHTS[1])
+    let height = |width: f64| {
+        // as high as the pattern needs when it fills the panel's width
+        let needed = (width - 2.0 * AROUND[0]) * size.y / size.x.max(1e-9);
+        (needed + AROUND[1] + AROUND[2]).clamp(HEIGHTS[0], HEIGHTS[1])
+    };
+    let right = WIDTH - MARGIN;
+    if size.x > WIDE * size.y {
+        let bottom = TOP + height(right - MARGIN);
+        let next = bottom + HEADING;
+        [[TOP, bottom], [next, next + bottom - TOP]]
+            .map(|[top, bottom]| Area::new(MARGIN, top, right, bottom))
+    } else {
+        let middle = WIDTH / 2.0;
+        let bottom = TOP + height(middle - BETWEEN / 2.0 - MARGIN);
+        [
+            [MARGIN, middle - BETWEEN / 2.0],
+            [middle + BETWEEN / 2.0, right],
+        ]
+        .map(|[left, right]| Area::new(left, TOP, right, bottom))
+    }
 }
 
 /// From a plate's mm to the panel, as seen from outside.
@@ -159,14 +173,19 @@ fn draw_plate(
     draw_ways(sheet, &mut labels, answer, plate, &spots);
     draw_crossings(sheet, &mut labels, answer, plate, &mapping, &spots);
     let anchors = anchors(answer, plate);
-    for (line, [x, y]) in spots.iter().enumerate() {
-        let is_end = anchors.iter().any(|(of, _)| *of == line);
-        let rim = if is_end { ANCHOR } else { HOLE } + 1.0;
-        // lines and no area, so that a name can be led to its hole
-        labels.keep_off([x - rim, *y], [x + rim, *y]);
-        labels.keep_off([*x, y - rim], [*x, y + rim]);
+    // a line across each hole and no area, so that a name can be led to its hole
+    let across: Vec<[Spot; 2]> = spots
+        .iter()
+        .enumerate()
+        .map(|(line, [x, y])| {
+            let is_end = anchors.iter().any(|(of, _)| *of == line);
+            let rim = if is_end { ANCHOR } else { HOLE } + 1.0;
+            [[x - rim, *y], [x + rim, *y]]
+        })
+        .collect();
+    for [a, b] in &across {
+        labels.keep_off(*a, *b);
     }
-    left_out.numbers += number_ways(sheet, &mut labels, answer, plate, &spots);
     let style = Type { em: 12.0, ..LABEL };
     for (line, spot) in spots.iter().enumerate() {
         let name = &plan.design.vertices[line].name;
@@ -180,11 +199,12 @@ fn draw_plate(
         } else {
             (format!("{}: {name}", ends.join(", ")), GREEN)
         };
-        let own = Some([*spot, *spot]);
+        let own = Some(across[line]);
         if !labels.place_by(sheet, &[*spot], own, &name, Type { ink, ..style }) {
             left_out.names += 1;
         }
     }
+    left_out.numbers += number_ways(sheet, &mut labels, answer, plate, &spots);
     for (line, _) in &anchors {
         sheet.rect(&around(spots[*line], ANCHOR), GREEN);
     }

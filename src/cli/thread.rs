@@ -5,13 +5,14 @@ use super::arguments::ThreadOptions;
 use super::files::{
     make_parent, open_scenario, picture_bytes, read_text, refuse_what_is_there, write_file,
 };
-use super::terminal::{tell, work_in_pool};
+use super::terminal::tell;
 use super::{Exit, Stop, print, print_json};
 use crate::decision::threading::{ThreadAnswer, ThreadSettings, thread as find_order};
 use crate::figure::{Threading, lines_text};
 use crate::mechanics::Tightening;
 use crate::report::{ThreadLines, drawing, thread_json, thread_text};
 use crate::scenario::{Scenario, ThreadingPut, put_threading};
+use crate::trial::thread_pool;
 use std::path::Path;
 
 pub(super) fn thread(options: &ThreadOptions) -> Result<Exit, Stop> {
@@ -24,7 +25,9 @@ pub(super) fn thread(options: &ThreadOptions) -> Result<Exit, Stop> {
         least_share: options.keep,
         anchor_mm: options.anchor,
     };
-    let (found, _) = work_in_pool(options.threads, "parts", |_| find_order(plan, &settings))?;
+    // no handler is set, so that Ctrl-C ends it at once: nothing is written yet
+    let pool = thread_pool(options.threads.map_or(0, usize::from)).map_err(Stop::Refused)?;
+    let found = pool.install(|| find_order(plan, &settings));
     let answer = found
         .ok_or_else(|| Stop::Refused(format!("{}: has no lines", options.scenario.display())))?;
     let put = put(options, &scenario, &answer)?;

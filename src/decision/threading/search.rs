@@ -11,19 +11,26 @@ use rayon::prelude::*;
 
 /// A source number that no source of error has.
 const THREADING: u64 = 1008;
-/// Starts, each with numbers of its own.
-pub const STARTS: u64 = 16;
+/// Starts, each with numbers of its own: fewer where there are many lines, since each then takes seconds.
+fn starts(lines: usize) -> u64 {
+    match lines {
+        0..=100 => 16,
+        101..=300 => 4,
+        _ => 2,
+    }
+}
+
 /// Longest stretch that a kick moves.
 const KICKED: usize = 30;
 
 /// How often each start is kicked: less where there are more lines, since each kick then takes longer.
-pub fn kicks(lines: usize) -> u64 {
-    (200_000 / (lines * lines).max(1) as u64).clamp(4, 500)
+fn kicks(lines: usize) -> u64 {
+    (200_000 / (lines * lines).max(1) as u64).min(500)
 }
 
 /// The best of all starts, the same at any number of threads.
 pub fn search(plates: &Plates, seed: u64) -> (Trouble, Led) {
-    let found: Vec<(Trouble, Led)> = (0..STARTS)
+    let found: Vec<(Trouble, Led)> = (0..starts(plates.lines()))
         .into_par_iter()
         .map(|start| from_start(plates, seed, start))
         .collect();

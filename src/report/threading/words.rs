@@ -98,6 +98,9 @@ pub(super) fn proof_sentence(answer: &ThreadAnswer) -> String {
         Proof::FewestCrossings => format!(
             "No order has fewer crossings. That none has less line is not proved, with so many lines: {line}. {COUNTED}"
         ),
+        Proof::None { crossings: 0 } => format!(
+            "Not proved to be the best: whether another order has fewer crossings is not known; {line}. {COUNTED}"
+        ),
         Proof::None { crossings } => format!(
             "Not proved to be the best: no order has fewer than {}; {line}. {COUNTED}",
             crossings_words(crossings)

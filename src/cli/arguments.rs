@@ -40,6 +40,8 @@ pub(super) enum Command {
     Measure(MeasureOptions),
     /// Print what the workshop needs: hole patterns at true size, files for a laser cutter, cut list, places of the rods, steps
     Sheets(SheetsOptions),
+    /// In which order one line is led through all holes: fewest crossings, least line, where to pull, step by step
+    Thread(ThreadOptions),
     /// What spoiled a build that was measured, what is the least that mends it, and a one-page failure record
     Diagnose(DiagnoseOptions),
     /// How likely a build is to fail where that is too rare for `assess` to meet it (yields beyond 99.9 %)
@@ -228,6 +230,39 @@ pub(super) struct SheetsOptions {
 fn paper_named() -> impl TypedValueParser<Value = Paper> {
     clap::builder::PossibleValuesParser::new(Paper::ALL.map(Paper::name))
         .map(|name| Paper::named(&name).unwrap_or_default())
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ThreadOptions {
+    /// The scenario, a TOML file
+    pub scenario: PathBuf,
+    /// Write the scenario with the order put in to this file (.toml)
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Draw the ways over both plates' outsides to this file (.svg or .png)
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+    /// Replace files that are already there
+    #[arg(long)]
+    pub overwrite: bool,
+    /// Print as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub json: bool,
+    /// Line for the knot and the anchor at each end; a bare number is in mm (common practice, no source: 4 to 6 in)
+    #[arg(long, value_name = "LENGTH", default_value = "5 in", value_parser = anchor_mm)]
+    pub anchor: f64,
+    /// Friction coefficient over the holes' walls [default: the scenario's, else 0.2]
+    #[arg(long, value_name = "NUMBER", value_parser = friction)]
+    pub friction: Option<f64>,
+    /// Least share of the pull that every run is to keep: where it would fall under, the line is pulled again
+    #[arg(long, value_name = "SHARE", default_value = "50 %", value_parser = least_share)]
+    pub keep: f64,
+    /// Seed of the search among many lines, instead of the scenario's
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
+    pub seed: Option<u64>,
+    /// Threads [default: one per core]; the answer is the same bytes for any number
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
 }
 
 #[derive(Debug, Args)]
@@ -450,6 +485,39 @@ fn triple(text: &str) -> Result<[f64; 3], String> {
         .and_then(|numbers| <[f64; 3]>::try_from(numbers).ok())
         .filter(|numbers| numbers.iter().all(|number| number.abs() <= 1e9))
         .ok_or_else(|| format!("`{text}` is not X,Y,Z within ± 1e9, for example 300,-800,450"))
+}
+
+/// A length of at most 10 m, mm.
+fn anchor_mm(text: &str) -> Result<f64, String> {
+    let units = Kind::Length.units();
+    let length = text
+        .parse()
+        .or_else(|_| read_quantity(text, Kind::Length))
+        .ok()
+        .filter(|mm| (0.0..=10_000.0).contains(mm));
+    length.ok_or_else(|| {
+        let names: Vec<&str> = units.iter().map(|(name, _)| *name).collect();
+        format!(
+            "`{text}` is no length from 0 to 10 m, in {}; for example \"5 in\"",
+            names.join(", ")
+        )
+    })
+}
+
+/// As `friction` of a scenario.
+fn friction(text: &str) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|one| (0.0..=2.0).contains(one));
+    number.ok_or_else(|| format!("`{text}` is no number from 0 to 2, for example 0.2"))
+}
+
+/// A share above 0 and at most 1.
+fn least_share(text: &str) -> Result<f64, String> {
+    read_quantity(text, Kind::Number)
+        .ok()
+        .filter(|share| *share > 0.0 && *share <= 1.0)
+        .ok_or_else(|| {
+            format!("`{text}` is no share above 0 and at most 1, for example 0.5 or \"50 %\"")
+        })
 }
 
 /// `K/N`.

@@ -22,6 +22,7 @@ mod see;
 mod see_sheet;
 mod sheets;
 mod terminal;
+mod thread;
 mod tolerances;
 
 pub use arguments::Arguments;
@@ -90,6 +91,7 @@ pub fn run() -> Exit {
         Command::Measure(options) => measure::measure(&options),
         Command::See(options) => see::see(&options),
         Command::Sheets(options) => sheets::sheets(&options),
+        Command::Thread(options) => thread::thread(&options),
         Command::Rare(options) => rare::rare(&options),
         Command::Peephole(options) => peephole::peephole(&options),
         Command::Tolerances(options) => tolerances::tolerances(&options),

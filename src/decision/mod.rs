@@ -1,6 +1,7 @@
 //! From trials to decisions: the run and when it stops, the first-order estimate beside it, worst case, what spoils the
 //! build, the holding zone, the verdict; failures too rare to be met by a run; how big the peephole may be, how tight each step
-//! of the work must be and which deserves the care; what spoiled a build on the bench and what mends it.
+//! of the work must be and which deserves the care; what spoiled a build on the bench and what mends it; in which order one line
+//! is led through all holes.
 
 mod allocation;
 mod alone;
@@ -29,6 +30,7 @@ mod shares;
 mod standard_space;
 mod subset;
 mod tasks;
+pub mod threading;
 mod tolerances;
 mod way_front;
 mod way_search;

@@ -12,12 +12,14 @@ mod edge;
 mod plate;
 mod similarity;
 mod straight;
+mod ways;
 
 pub use clearance::segment_distance;
 pub use edge::Edge;
 pub use plate::{PlacedPlate, PlatePose};
 pub use similarity::{FitSums, FitTargets, Similarity, SimilarityError};
 pub use straight::{Straight, junction_gap_rad};
+pub use ways::{crossing_place_mm, distance_from_way_mm, ways_cross};
 
 /// A pair of lengths (mm) or tangents (no unit) across the axis.
 pub type Pair = nalgebra::Vector2<f64>;

@@ -21,6 +21,7 @@ mod shares;
 mod sight;
 mod summary;
 mod tables;
+mod threading;
 mod tolerance_words;
 mod tolerances;
 mod verdict;
@@ -55,6 +56,10 @@ pub use shares::{shares_json, shares_section, shares_sentences, shares_text};
 pub use sight::{sight_json, sight_text};
 pub use summary::{disagreement_sentence, summary_text};
 pub use tables::{junctions_csv, rods_csv};
+pub use threading::{
+    THREAD_SCHEMA, ThreadLines, thread_json, thread_sentences, thread_steps, thread_text,
+    tighten_steps,
+};
 pub use tolerance_words::{
     allocation_sentence, headroom_sentence, no_allocation_sentence, tolerance_assumptions,
 };

@@ -13,6 +13,7 @@ mod judging;
 mod laws;
 mod problem;
 mod put;
+mod put_threading;
 mod quantity;
 mod read;
 mod spread;
@@ -31,6 +32,7 @@ pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;
 pub use problem::{Place, Problem, Problems};
 pub use put::{NotPut, put_lines};
+pub use put_threading::{NotThreaded, ThreadingPut, put_threading};
 pub use read::{Scenario, read_scenario};
 pub use starter::{
     EXAMPLES, Example, PICTURE_PLANE_MM, StarterError, StarterRod, StarterVertex,

@@ -6,7 +6,7 @@
 //! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
 //! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its
 //! diameter), `bench` with `bench_side` and `bench_parts` (what to measure), `comparison` and `comparison_items` (two sides
-//! beside each other), `diagnosis_view` (a build as its readings show it), `diagnosis_causes`, `mends`; `convergence` (error
+//! beside each other), `diagnosis_view` (a build as its readings show it), `diagnosis_causes`, `mends`, `threading` (ways over the plates' outsides); `convergence` (error
 //! against builds) serves the benchmark.
 //!
 //! Colours are those of Okabe & Ito, and whatever a colour says a dash, marker or hatch says too.
@@ -38,6 +38,7 @@ mod shares;
 mod sheet;
 mod spot;
 mod text;
+mod threading;
 mod view;
 mod way_front;
 
@@ -48,6 +49,7 @@ pub(super) use depths::offer_letter;
 pub(super) use text::{clean, fitted_to, own_width};
 
 use crate::decision::diagnosis::Diagnosis;
+use crate::decision::threading::ThreadAnswer;
 use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, Tolerances, WaySets};
 use crate::figure::{Bench, Frame, Plan};
 use crate::geometry::Pair;
@@ -170,6 +172,19 @@ fn frame_words(frame: Frame) -> &'static str {
 pub fn bench_drawing(plan: &Plan, title: &str) -> Result<Drawing, DrawingError> {
     text::check_font()?;
     bench::bench(plan, title).render()
+}
+
+/// How one line is led over the outsides of both plates, for a scenario of this title.
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn thread_drawing(
+    plan: &Plan,
+    answer: &ThreadAnswer,
+    title: &str,
+) -> Result<Drawing, DrawingError> {
+    text::check_font()?;
+    threading::threading(plan, answer, title).render()
 }
 
 /// File stems of a report's drawings, in its order.

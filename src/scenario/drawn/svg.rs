@@ -69,7 +69,6 @@ fn read(file: &str, text: &str) -> Result<Traced, Problems> {
     let options = ParsingOptions {
         allow_dtd: true,
         nodes_limit: MOST_NODES,
-        ..ParsingOptions::default()
     };
     let document =
         Document::parse_with_options(text, options).map_err(|error| unreadable(file, &error))?;

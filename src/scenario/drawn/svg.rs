@@ -20,15 +20,16 @@ pub(super) struct Traced {
 const USER_UNIT_MM: f64 = 25.4 / 96.0;
 
 /// Most XML nodes of a drawing.
-const MOST_NODES: u32 = 200_000;
+const MOST_NODES: u32 = 100_000;
 
 /// What is drawn on outlines, cut out of them or repeated along them is none of the figure, and is not worked out. All is filled, so
 /// that no shape without an outline vanishes unseen.
 const PLAIN_OUTLINES: &str = "* { marker: none !important; clip-path: none !important; mask: none !important; \
     filter: none !important; fill: black !important } pattern * { stroke: none !important }";
 
-/// Stack for a drawing's nested groups: the reader goes down into them by calling itself.
-const STACK_BYTES: usize = 64 << 20;
+/// Stack for a drawing's nested elements. The XML reader goes down into each by calling itself, before their depth can be counted:
+/// there is room for as many as there may be nodes (some 0.4 KiB each when optimised, and here 2.6).
+const STACK_BYTES: usize = 256 << 20;
 
 /// Reads an SVG drawing. Nothing that it refers to outside itself is looked for.
 ///

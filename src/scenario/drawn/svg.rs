@@ -28,7 +28,7 @@ const PLAIN_OUTLINES: &str = "* { marker: none !important; clip-path: none !impo
     filter: none !important; fill: black !important } pattern * { stroke: none !important }";
 
 /// Stack for a drawing's nested elements. The XML reader goes down into each by calling itself, before their depth can be counted:
-/// there is room for as many as there may be nodes (some 0.4 KiB each when optimised, and here 2.6).
+/// there is room for as many as there may be nodes, 2.6 KiB for each.
 const STACK_BYTES: usize = 256 << 20;
 
 /// Reads an SVG drawing. Nothing that it refers to outside itself is looked for.

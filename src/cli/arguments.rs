@@ -1,6 +1,7 @@
 //! The command line.
 
 use crate::decision::Part;
+use crate::decision::laying::Aim;
 use crate::decision::workshop::Paper;
 use crate::sampling::Sampling;
 use crate::scenario::{DrawingSettings, MOST_BUILDS, MOST_LOOKS, StarterRod, StarterVertex};
@@ -50,6 +51,8 @@ pub(super) enum Command {
     Peephole(AdviceOptions),
     /// How careful the work must be: which step deserves the care, how far each tolerance may grow, the cheapest ways to the target
     Tolerances(AdviceOptions),
+    /// Where plates and rods go and how large the figure is, within a cabinet and a stock of rods, and what bound each choice
+    LayOut(LayOutOptions),
     /// Two scenarios, or one build before and after a repair, side by side, and whether the difference is more than chance
     Compare(CompareOptions),
     /// Write a commented starter scenario
@@ -318,6 +321,21 @@ pub(super) struct AdviceOptions {
     /// Threads [default: one per core]; the results are the same bytes for any number
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct LayOutOptions {
+    #[command(flatten)]
+    pub advice: AdviceOptions,
+    /// What the layout is to be best in: few failing builds, or the most scatter at the target yield
+    #[arg(long = "for", value_name = "AIM", default_value = "robustness", value_parser = aim_named())]
+    pub aim: Aim,
+}
+
+/// The aims by name.
+fn aim_named() -> impl TypedValueParser<Value = Aim> {
+    clap::builder::PossibleValuesParser::new(Aim::ALL.map(Aim::name))
+        .map(|name| Aim::named(&name).unwrap_or(Aim::Robustness))
 }
 
 #[derive(Debug, Args)]

@@ -13,6 +13,7 @@ mod files;
 #[cfg(test)]
 mod instruction_sets;
 mod keeper;
+mod lay_out;
 mod measure;
 mod merge;
 mod peephole;
@@ -95,6 +96,7 @@ pub fn run() -> Exit {
         Command::Rare(options) => rare::rare(&options),
         Command::Peephole(options) => peephole::peephole(&options),
         Command::Tolerances(options) => tolerances::tolerances(&options),
+        Command::LayOut(options) => lay_out::lay_out(&options),
         Command::Compare(options) => compare::compare(&options),
         Command::Diagnose(options) => diagnose::diagnose(&options),
         Command::Begin(options) => begin::begin(&options),

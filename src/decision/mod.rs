@@ -17,6 +17,7 @@ pub mod diagnosis;
 mod first_order;
 mod headroom;
 mod holding_zone;
+pub mod laying;
 mod least_cost;
 pub mod peephole;
 mod performance;

@@ -184,8 +184,18 @@ pub struct Viewer {
     pub luminance_cd_per_m2: Option<f64>,
     /// Distance at which the eye is focused, mm.
     pub focus_mm: f64,
+    /// Whether that follows from the rods' depths (see [`focus_between_mm`]) and is not said.
+    pub focus_follows_rods: bool,
     /// Wavelength for diffraction, mm.
     pub wavelength_mm: f64,
+}
+
+/// Focus midway in dioptres between the nearest and the farthest rod end, which keeps the largest blur smallest, mm.
+pub fn focus_between_mm(rods: &[Rod]) -> f64 {
+    let depths = || rods.iter().flat_map(|rod| rod.ends).map(|end| end.depth_mm);
+    let nearest_mm = depths().fold(f64::INFINITY, f64::min);
+    let farthest_mm = depths().fold(0.0, f64::max);
+    2.0 / (1.0 / nearest_mm + 1.0 / farthest_mm)
 }
 
 /// A checked design with all its sources of error.
@@ -256,6 +266,27 @@ impl Design {
         let ends = design.rods.iter_mut().flat_map(|rod| &mut rod.ends);
         for (end, depth_mm) in ends.zip(depths_mm) {
             end.depth_mm = *depth_mm;
+        }
+        if design.viewer.focus_follows_rods {
+            design.viewer.focus_mm = focus_between_mm(&design.rods);
+        }
+        design
+    }
+
+    /// The same design with its plates at other distances, mm.
+    pub fn with_plates_mm(&self, plates_mm: [f64; 2]) -> Self {
+        let mut design = self.clone();
+        for (plate, z_mm) in design.plates.iter_mut().zip(plates_mm) {
+            plate.z_mm = z_mm;
+        }
+        design
+    }
+
+    /// The same design with a figure of `times` its extent, about the axis.
+    pub fn with_figure_times(&self, times: f64) -> Self {
+        let mut design = self.clone();
+        for vertex in &mut design.vertices {
+            vertex.direction *= times;
         }
         design
     }

@@ -1,6 +1,7 @@
 //! The target figure, lines, rods, cabinet and sources of error: the checked scenario as the engine sees it.
 
 mod all_ways;
+mod allowed;
 mod bench;
 mod default_ways;
 mod design;
@@ -15,6 +16,7 @@ mod ways;
 mod written;
 
 pub use all_ways::NoSets;
+pub use allowed::Allowed;
 pub use bench::{
     Bench, BenchWords, COVERED_SD, Measurand, MeasurandKey, Perspective, Quantity, Reading,
     Stretch, TakenOn, UsualSd, all_measurands,
@@ -22,7 +24,7 @@ pub use bench::{
 pub use default_ways::{can_be_pulled_at_the_end, default_ways, item_words, items};
 pub use design::{
     Design, Gravity, Line, Peephole, Plate, PlateSpec, Rod, RodEnd, Stock, Threading, Vertex,
-    Viewer,
+    Viewer, focus_between_mm,
 };
 pub use grade::Grade;
 pub use law::{Law, Reach, Spread};

@@ -11,7 +11,10 @@ mod tone;
 pub use hole_tools::{HoleTool, PLAINNESS_WORDS, Preferred, R20, ToolKind, hole_tools, preferred};
 pub use machined::ToleranceClass;
 pub use materials::{LineMaterial, RodMaterial, STANDARD_GRAVITY_M_PER_S2};
-pub use sag::{LARGEST_SAG_SHARE, LoadedSpan, PointLoad, sag_of_catenary_mm, sag_of_parabola_mm};
+pub use sag::{
+    LARGEST_SAG_SHARE, LoadedSpan, PointLoad, STEEPEST_LINE_DEG, sag_of_catenary_mm,
+    sag_of_parabola_mm,
+};
 pub use threading::{
     Crossing, PulledAt, Tightening, bend_rad, crossings, pull_directions, tension_after_bend_n,
     tension_shares,

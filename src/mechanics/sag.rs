@@ -9,6 +9,8 @@
 
 /// Largest sag over span for which the taut-line formula is used: 1/20, the handbook's bound for the parabola.
 pub const LARGEST_SAG_SHARE: f64 = 1.0 / 20.0;
+/// Steepest line, degrees off the axis, for which spans may be taken along the axis: lines are within some 15° of it.
+pub const STEEPEST_LINE_DEG: f64 = 15.0;
 
 /// A weight hung on a line.
 #[derive(Debug, Clone, Copy, PartialEq)]

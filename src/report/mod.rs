@@ -12,6 +12,7 @@ mod diagnosis;
 pub mod drawing;
 mod headroom;
 mod json;
+mod laying;
 mod nominal;
 mod page;
 mod peephole;
@@ -45,6 +46,10 @@ pub use diagnosis::{
 };
 pub use headroom::{headroom_json, headroom_section, headroom_text};
 pub use json::{RESULTS_SCHEMA, results_json};
+pub use laying::{
+    LAYING_SCHEMA, breach_words, laying_json, laying_section, laying_sentences, laying_text,
+    none_keeps_words,
+};
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
 
 pub use page::page_html;

@@ -4,7 +4,7 @@ use super::figure::FigureRead;
 use super::problem::listed;
 use super::table::Table;
 use crate::figure::{Design, Frame, Law, Plan, Plate, Source};
-use crate::mechanics::LARGEST_SAG_SHARE;
+use crate::mechanics::{LARGEST_SAG_SHARE, STEEPEST_LINE_DEG};
 use crate::trial::least_clear_at_the_eye;
 use crate::vision::AGE_RANGE_YEARS;
 use std::fmt;
@@ -83,15 +83,12 @@ const SMALL_FIGURE_DEG: f64 = 2.0;
 /// A peephole over this is hardly meant: an eye's opening is some 30 mm wide (from memory).
 const WIDE_PEEPHOLE_MM: f64 = 30.0;
 
-/// Lines are within some 15° of level.
-const STEEP_DEG: f64 = 15.0;
-
 impl fmt::Display for Warning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::SteepLine { line, angle_deg } => write!(
                 f,
-                "line {line} runs {angle_deg:.1}° off the axis; sag and ties are computed for lines within {STEEP_DEG}° of it, and are some {:.0} % off here",
+                "line {line} runs {angle_deg:.1}° off the axis; sag and ties are computed for lines within {STEEPEST_LINE_DEG}° of it, and are some {:.0} % off here",
                 100.0 * (1.0 / libm::cos(angle_deg.to_radians()) - 1.0)
             ),
             Self::LineWithoutRod { line } => write!(f, "no rod hangs on line {line}"),
@@ -261,7 +258,7 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
     let mut found = Vec::new();
     for vertex in &design.vertices {
         let angle_deg = libm::atan(vertex.direction.norm()).to_degrees();
-        if angle_deg > STEEP_DEG {
+        if angle_deg > STEEPEST_LINE_DEG {
             found.push(Warning::SteepLine {
                 line: vertex.name.clone(),
                 angle_deg,

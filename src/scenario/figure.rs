@@ -308,6 +308,11 @@ struct StockRead {
 }
 
 impl RodsRead {
+    /// Shortest and longest rod, nearest and farthest depth, as far as the scenario says them, mm.
+    pub fn stock_said(&self) -> [[Option<f64>; 2]; 2] {
+        [self.stock.length_mm, self.stock.depth_mm]
+    }
+
     /// What is said of the stock; what is not said follows from the rods.
     pub fn stock(&self, vertices: &[Vertex]) -> Stock {
         let of_rods = Stock::of_rods(vertices, &self.list);

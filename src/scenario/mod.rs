@@ -1,5 +1,6 @@
 //! Files in: scenarios, explicit looks and measured columns, with messages that point at the line.
 
+mod allowed;
 mod bench;
 mod bench_cell;
 mod bench_row;
@@ -13,6 +14,7 @@ mod judging;
 mod laws;
 mod problem;
 mod put;
+mod put_laid;
 mod put_threading;
 mod quantity;
 mod read;
@@ -32,6 +34,7 @@ pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;
 pub use problem::{Place, Problem, Problems};
 pub use put::{NotPut, put_lines};
+pub use put_laid::{NotLaid, put_laid};
 pub use put_threading::{NotThreaded, ThreadingPut, put_threading};
 pub use read::{Scenario, read_scenario};
 pub use starter::{

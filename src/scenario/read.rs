@@ -1,5 +1,6 @@
 //! A scenario file as a whole.
 
+use super::allowed::{Around, read_allowed};
 use super::cabinet::{plates, read_cabinet, read_line, read_peephole};
 use super::check::{Warning, figure_is_shown, sag_in_range, warnings};
 use super::figure::{read_figure, read_rods};
@@ -11,8 +12,8 @@ use super::table::Table;
 use super::ways::read_ways;
 use crate::decision::RunPlan;
 use crate::figure::{
-    Design, Grade, Gravity, Judging, Line, Peephole, Plan, PlateSpec, Rod, RodEnd, Stock,
-    Threading, Vertex, Viewer, Ways,
+    Allowed, Design, Grade, Gravity, Judging, Line, Peephole, Plan, PlateSpec, Rod, RodEnd, Stock,
+    Threading, Vertex, Viewer, Ways, focus_between_mm,
 };
 use crate::geometry::Pair;
 use crate::mechanics::{PulledAt, Tightening};
@@ -39,6 +40,8 @@ pub struct Scenario {
     pub origins: Vec<Origin>,
     /// Ways of working: the scenario's own, and the shipped ones at steps where it has none.
     pub ways: Ways,
+    /// Within what a layout may be chosen, where the scenario says it.
+    pub allowed: Option<Allowed>,
     /// What should be known about it.
     pub warnings: Vec<Warning>,
     /// SHA-256 over the file and every file that it names, in hexadecimal.
@@ -183,6 +186,7 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
     let viewer = read_viewer(&eye);
     let judging = read_judging(top);
     let run = read_run(top);
+    let allowed = read_allowed(top);
     let plates = match (&cabinet, &line) {
         (Some(cabinet), Some(line)) => plates(cabinet, line.line.diameter_mm, grade_or_any, top),
         _ => None,
@@ -209,6 +213,7 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
                 return None;
             }
         };
+    let [length_said_mm, depth_said_mm] = rods.stock_said();
     let mut design = Design {
         vertices: figure.vertices.clone(),
         plates,
@@ -250,11 +255,21 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
     let plan = Plan::new(design);
     sag_in_range(top, &plan, &line.tension_spans);
     figure_is_shown(top, &plan, &figure, &peephole_span);
+    let around = Around {
+        picture_plane_mm: figure.picture_plane_mm,
+        figure_rad: plan.figure_rad,
+        hole_mm: plan.design.plates.map(|plate| plate.hole_mm),
+        line_mm: plan.design.line.diameter_mm,
+        length_mm: length_said_mm,
+        depth_mm: depth_said_mm,
+    };
+    let allowed = allowed?.map(|read| read.with(&around));
     (judging.is_some() && grade.is_some()).then_some(())?;
     Some(Scenario {
         title,
         note,
         grade: grade_or_any,
+        allowed,
         warnings: warnings(&plan),
         plan,
         run: run?,
@@ -343,6 +358,7 @@ fn stand_in_design(line: Option<Line>) -> Design {
         viewer: Viewer {
             luminance_cd_per_m2: None,
             focus_mm: 150.0,
+            focus_follows_rods: false,
             wavelength_mm: DEFAULT_WAVELENGTH_MM,
         },
         judging: Judging::usual(),
@@ -368,17 +384,11 @@ fn read_viewer(eye: &Table<'_>) -> ViewerRead {
 }
 
 impl ViewerRead {
-    /// Without a stated focus the eye is focused midway in dioptres between the nearest and the farthest rod end, which
-    /// keeps the largest blur smallest.
     fn into_viewer(self, rods: &[Rod]) -> Viewer {
-        let depths = || rods.iter().flat_map(|rod| rod.ends).map(|end| end.depth_mm);
-        let nearest = depths().fold(f64::INFINITY, f64::min);
-        let farthest = depths().fold(0.0, f64::max);
         Viewer {
             luminance_cd_per_m2: self.luminance_cd_per_m2,
-            focus_mm: self
-                .focus_mm
-                .unwrap_or(2.0 / (1.0 / nearest + 1.0 / farthest)),
+            focus_mm: self.focus_mm.unwrap_or_else(|| focus_between_mm(rods)),
+            focus_follows_rods: self.focus_mm.is_none(),
             wavelength_mm: self.wavelength_mm.unwrap_or(DEFAULT_WAVELENGTH_MM),
         }
     }

@@ -8,7 +8,7 @@ use super::sheet::{
 };
 use super::text::text_width;
 use super::{Draft, MARGIN, WIDTH, titled};
-use crate::figure::Plan;
+use crate::figure::{Allowed, Plan};
 use crate::geometry::Point;
 
 const NAME: &str = "cabinet";
@@ -73,11 +73,57 @@ impl Mapping {
     }
 }
 
+/// The cabinet's inside: walls, and between which depths rods may hang, mm.
+struct Inside {
+    /// Nearest and farthest z.
+    z_mm: [f64; 2],
+    /// Least and largest coordinate across and up.
+    across_mm: [[f64; 2]; 2],
+    hang_mm: [f64; 2],
+}
+
+impl Inside {
+    fn of(plan: &Plan, allowed: &Allowed) -> Self {
+        let peephole = &plan.design.peephole;
+        let face_mm = peephole.eye_relief_mm + peephole.plate_mm;
+        let [width_mm, height_mm, depth_mm] = allowed.inside_mm;
+        // +x is the viewer's left
+        let [left_mm, floor_mm] = allowed.axis_mm;
+        Self {
+            z_mm: [face_mm, face_mm + depth_mm],
+            across_mm: [
+                [left_mm - width_mm, left_mm],
+                [-floor_mm, height_mm - floor_mm],
+            ],
+            hang_mm: allowed.hang_mm(plan.design.plates.map(|plate| plate.z_mm)),
+        }
+    }
+}
+
 /// Draws both panels.
 pub(super) fn cabinet(plan: &Plan) -> Draft {
-    let far_mm = plan.design.plates[1].z_mm;
+    draw(plan, None)
+}
+
+/// Draws both panels within the cabinet's walls.
+pub(super) fn cabinet_within(plan: &Plan, allowed: &Allowed) -> Draft {
+    draw(plan, Some(&Inside::of(plan, allowed)))
+}
+
+fn draw(plan: &Plan, inside: Option<&Inside>) -> Draft {
+    let rear_mm = plan.design.plates[1].z_mm;
+    let far_mm = inside.map_or(rear_mm, |inside| inside.z_mm[1].max(rear_mm));
     let low_z_mm = -0.02 * far_mm;
-    let spans: Vec<[f64; 2]> = PANELS.iter().map(|panel| span_mm(plan, panel.up)).collect();
+    let spans: Vec<[f64; 2]> = PANELS
+        .iter()
+        .map(|panel| {
+            let [low, high] = span_mm(plan, panel.up);
+            inside.map_or([low, high], |inside| {
+                let walls_mm = inside.across_mm[panel.up];
+                [low.min(walls_mm[0]), high.max(walls_mm[1])]
+            })
+        })
+        .collect();
     let widths: f64 = spans.iter().map(|[low, high]| high - low).sum();
     let room = WIDTH - 2.0 * MARGIN - 2.0 * AROUND - 40.0;
     let px_per_mm =
@@ -100,7 +146,7 @@ pub(super) fn cabinet(plan: &Plan) -> Draft {
             px_per_mm,
             up: panel.up,
         };
-        named += draw_panel(&mut sheet, plan, panel, &mapping);
+        named += draw_panel(&mut sheet, plan, panel, &mapping, inside);
         top += height + 40.0;
     }
     scale_bar(
@@ -122,14 +168,21 @@ pub(super) fn cabinet(plan: &Plan) -> Draft {
     } else {
         ""
     };
+    let walls = inside.map_or_else(String::new, |inside| {
+        format!(
+            " The thick frame is the inside of the cabinet; between the dashed lines, {} to {}\u{A0}mm, rods may hang.",
+            brief(inside.hang_mm[0]),
+            brief(inside.hang_mm[1])
+        )
+    });
     let caption = format!(
         "Nominal places to scale: {} (thick) on {} (thin) between plates {} and {}\u{A0}mm from the eye; the \
          peephole is {}\u{A0}mm wide. From here they should look like a scatter: judge for yourself. In the view from above \
-         the viewer's right hand is at the bottom.{left_out}",
+         the viewer's right hand is at the bottom.{walls}{left_out}",
         many(rods as u64, "rod"),
         many(plan.design.vertices.len() as u64, "taut line"),
         brief(plan.design.plates[0].z_mm),
-        brief(far_mm),
+        brief(rear_mm),
         brief(plan.design.peephole.diameter_mm),
     );
     Draft {
@@ -153,10 +206,19 @@ fn span_mm(plan: &Plan, up: usize) -> [f64; 2] {
 }
 
 /// Draws one panel; how many rods it could name.
-fn draw_panel(sheet: &mut Sheet, plan: &Plan, panel: &Panel, mapping: &Mapping) -> usize {
+fn draw_panel(
+    sheet: &mut Sheet,
+    plan: &Plan,
+    panel: &Panel,
+    mapping: &Mapping,
+    inside: Option<&Inside>,
+) -> usize {
     let area = &mapping.area;
     sheet.outline(area, PALE, 1.0);
     let mut labels = Labels::new(*area);
+    if let Some(inside) = inside {
+        draw_walls(sheet, inside, mapping, &mut labels);
+    }
     draw_plates(sheet, plan, mapping, &mut labels);
     for line in 0..plan.design.vertices.len() {
         let holes = [0, 1].map(|plate| {
@@ -195,6 +257,28 @@ fn draw_panel(sheet: &mut Sheet, plan: &Plan, panel: &Panel, mapping: &Mapping) 
             labels.place_by(sheet, &spots, Some(ends), name, style)
         })
         .count()
+}
+
+fn draw_walls(sheet: &mut Sheet, inside: &Inside, mapping: &Mapping, labels: &mut Labels) {
+    let [low, high] = inside.across_mm[mapping.up];
+    let [near, far] = inside.z_mm;
+    let corners = [
+        [near, low],
+        [near, high],
+        [far, high],
+        [far, low],
+        [near, low],
+    ]
+    .map(|[z_mm, up_mm]| mapping.place(z_mm, up_mm));
+    sheet.stroke(&corners, GREY, 3.0, Pattern::Solid);
+    for sides in corners.windows(2) {
+        labels.keep_off(sides[0], sides[1]);
+    }
+    for z_mm in inside.hang_mm {
+        let ends = [low, high].map(|up_mm| mapping.place(z_mm, up_mm));
+        sheet.stroke(&ends, GREY, 1.0, Pattern::Dashed);
+        labels.rather_keep_off(ends[0], ends[1]);
+    }
 }
 
 fn draw_plates(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labels) {

@@ -49,6 +49,7 @@ pub(super) use depths::offer_letter;
 pub(super) use text::{clean, fitted_to, own_width};
 
 use crate::decision::diagnosis::Diagnosis;
+use crate::decision::laying::LaidOut;
 use crate::decision::threading::ThreadAnswer;
 use crate::decision::{Alone, Assessment, Headroom, PeepholeAnswer, Shares, Tolerances, WaySets};
 use crate::figure::{Bench, Frame, Plan};
@@ -285,6 +286,19 @@ pub fn peephole_drawings(answer: &PeepholeAnswer) -> Result<Vec<Drawing>, Drawin
         .into_iter()
         .map(Draft::render)
         .collect()
+}
+
+/// File stems of the drawings of a layout, in their order.
+pub const LAYING_NAMES: [&str; 1] = ["cabinet"];
+
+/// The drawings of a layout, in the order of [`LAYING_NAMES`].
+///
+/// # Errors
+/// [`DrawingError`] when the drawing library or the encoder refuses.
+pub fn laying_drawings(found: &LaidOut) -> Result<Vec<Drawing>, DrawingError> {
+    text::check_font()?;
+    let laid = cabinet::cabinet_within(&found.chosen.plan, &found.allowed);
+    Ok(vec![laid.render()?])
 }
 
 /// File stems of the drawings of a comparison, in their order.

@@ -82,7 +82,7 @@ fn holes_lie_on_paper_where_the_plan_has_them_and_right_is_the_visitor_s_right()
         let out = sheets_of(&folder, name, Paper::A4);
         let found = pages(&folder.read(&format!("{out}/patterns.pdf")));
         for plate in Plate::BOTH {
-            let pattern = HolePattern::of(&plan, plate);
+            let pattern = HolePattern::of(&plan, plate, None);
             let mut met = vec![false; pattern.places_mm.len()];
             let mut measured = 0;
             for page in pages_of(&found, plate) {
@@ -127,7 +127,7 @@ fn tiles_joined_by_their_register_marks_hold_every_hole() {
     let found = pages(&folder.read(&format!("{out}/patterns.pdf")));
     let tiles = pages_of(&found, Plate::Rear);
     assert_eq!(tiles.len(), 4);
-    let pattern = HolePattern::of(&plan, Plate::Rear);
+    let pattern = HolePattern::of(&plan, Plate::Rear, None);
     // rings of 1 mm radius stand in the middle of register marks only
     let rings: Vec<Vec<[f64; 2]>> = tiles.iter().map(|page| page.circles_mm(2.0)).collect();
     assert!(rings.iter().all(|rings| rings.len() == 4), "{rings:?}");
@@ -227,7 +227,7 @@ fn the_files_for_cutters_are_in_true_millimetres() {
         let plan = plan_of(name);
         let out = sheets_of(&folder, name, Paper::A4);
         for plate in Plate::BOTH {
-            let pattern = HolePattern::of(&plan, plate);
+            let pattern = HolePattern::of(&plan, plate, None);
             let read = |kind: &str| {
                 let file = format!("{out}/{}-pattern.{kind}", plate.word());
                 String::from_utf8(folder.read(&file)).expect("UTF-8")

@@ -113,7 +113,7 @@ fn patterns_are_those_of_the_plan_seen_from_the_peephole_and_not_mirrored() {
     for name in SHIPPED {
         let plan = plan_of(name);
         for plate in Plate::BOTH {
-            let pattern = HolePattern::of(&plan, plate);
+            let pattern = HolePattern::of(&plan, plate, None);
             let holes = &plan.holes_mm[plate.index()];
             assert_eq!(pattern.places_mm.len(), holes.len());
             for (place, hole) in pattern.places_mm.iter().zip(holes) {
@@ -126,7 +126,7 @@ fn patterns_are_those_of_the_plan_seen_from_the_peephole_and_not_mirrored() {
     }
     // the kite's vertices are drawn with x to the right: 24 mm at 12 in becomes 24·4/12 on the front plate
     let plan = plan_of("carton-kite");
-    let front = HolePattern::of(&plan, Plate::Front);
+    let front = HolePattern::of(&plan, Plate::Front, None);
     let line = |name: &str| {
         let vertices = &plan.design.vertices;
         vertices

@@ -25,7 +25,12 @@ pub(super) fn sheets(options: &SheetsOptions) -> Result<Exit, Stop> {
     for warning in &about.warnings {
         tell(&format!("warning: {warning}"));
     }
-    let made = sheets_files(&scenario.plan, &about, options.paper)?;
+    let made = sheets_files(
+        &scenario.plan,
+        scenario.allowed.as_ref(),
+        &about,
+        options.paper,
+    )?;
     for note in &made.notes {
         tell(&format!("note: {note}"));
     }

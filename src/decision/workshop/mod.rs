@@ -10,7 +10,7 @@ mod supplies;
 mod tiling;
 
 pub use paper::Paper;
-pub use pattern::{HolePattern, OUTLINE_MARGIN_MM, Rectangle};
+pub use pattern::{HolePattern, OUTLINE_MARGIN_MM, Outline, Rectangle};
 pub use rods::{CutRod, END_ALLOWANCE_MM, TiedEnd, cut_rods, tied_ends};
 pub use supplies::{
     ANCHOR_MM, LineNeed, RESERVE, Run, RunOver, line_need, nearest_tool, runs, threaded_runs,

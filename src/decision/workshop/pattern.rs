@@ -3,7 +3,7 @@
 //! The cabinet's +x points to the viewer's left, so a pattern that is looked at from the peephole has right = −x and up = +y.
 //! Its origin is where the axis, the straight line through the station point along z, meets the plate.
 
-use crate::figure::{Plan, Plate};
+use crate::figure::{Allowed, Plan, Plate};
 use crate::geometry::Pair;
 
 /// How far the suggested outline keeps from the outermost holes and from the axis, mm (chosen; common practice, no source).
@@ -73,32 +73,63 @@ pub struct HolePattern {
     pub hole_mm: f64,
     /// Place of each line's hole, to the right and up as seen from the peephole, from the axis, mm.
     pub places_mm: Vec<Pair>,
-    /// Suggested outline of the plate: round holes and axis, on whole millimetres.
+    /// Outline of the plate: the cabinet's inside where that is known and holds all holes, else a suggestion.
     pub outline_mm: Rectangle,
+    /// What goes on paper: round holes and axis, on whole millimetres.
+    pub printed_mm: Rectangle,
+    /// Where the outline comes from.
+    pub outline: Outline,
+}
+
+/// Where a plate's outline comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outline {
+    /// The cabinet's inside is not known: round holes and axis.
+    Suggested,
+    /// The cabinet's inside.
+    Cabinet,
+    /// The cabinet's inside is known, but holes reach beyond it: round holes and axis.
+    BeyondCabinet,
 }
 
 impl HolePattern {
-    /// The pattern of one of a design's plates.
-    pub fn of(plan: &Plan, plate: Plate) -> Self {
+    /// The pattern of one of a design's plates, in a cabinet if one is known.
+    pub fn of(plan: &Plan, plate: Plate, allowed: Option<&Allowed>) -> Self {
         let places_mm: Vec<Pair> = plan.holes_mm[plate.index()]
             .iter()
             // 0 − x, not −x: no negative zero on paper
             .map(|hole| Pair::new(0.0 - hole.x, hole.y))
             .collect();
         let spec = &plan.design.plates[plate.index()];
-        let mut outline_mm = Rectangle::new([0.0; 2], [0.0; 2]);
+        let mut holes_mm = Rectangle::new([0.0; 2], [0.0; 2]);
         for place in &places_mm {
-            outline_mm.low = outline_mm.low.inf(place);
-            outline_mm.high = outline_mm.high.sup(place);
+            holes_mm.low = holes_mm.low.inf(place);
+            holes_mm.high = holes_mm.high.sup(place);
         }
-        outline_mm = outline_mm.grown(OUTLINE_MARGIN_MM + spec.hole_mm / 2.0);
-        outline_mm.low = outline_mm.low.map(f64::floor);
-        outline_mm.high = outline_mm.high.map(f64::ceil);
+        holes_mm = holes_mm.grown(spec.hole_mm / 2.0);
+        let mut printed_mm = holes_mm.grown(OUTLINE_MARGIN_MM);
+        printed_mm.low = printed_mm.low.map(f64::floor);
+        printed_mm.high = printed_mm.high.map(f64::ceil);
+        let inside_mm = allowed.map(|allowed| {
+            let [left_mm, floor_mm] = allowed.axis_mm;
+            let [width_mm, height_mm, _] = allowed.inside_mm;
+            Rectangle::new(
+                [-left_mm, -floor_mm],
+                [width_mm - left_mm, height_mm - floor_mm],
+            )
+        });
+        let (outline_mm, outline) = match inside_mm {
+            None => (printed_mm, Outline::Suggested),
+            Some(inside_mm) if inside_mm.contains(&holes_mm) => (inside_mm, Outline::Cabinet),
+            Some(_) => (printed_mm, Outline::BeyondCabinet),
+        };
         Self {
             plate,
             hole_mm: spec.hole_mm,
             places_mm,
             outline_mm,
+            printed_mm,
+            outline,
         }
     }
 }

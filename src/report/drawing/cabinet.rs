@@ -219,7 +219,7 @@ fn draw_panel(
     if let Some(inside) = inside {
         draw_walls(sheet, inside, mapping, &mut labels);
     }
-    draw_plates(sheet, plan, mapping, &mut labels);
+    draw_plates(sheet, plan, mapping, inside, &mut labels);
     for line in 0..plan.design.vertices.len() {
         let holes = [0, 1].map(|plate| {
             let hole = plan.holes_mm[plate][line];
@@ -231,7 +231,7 @@ fn draw_panel(
             sheet.disc(hole, 1.6, BLACK);
         }
     }
-    draw_eye(sheet, plan, mapping, &mut labels);
+    draw_eye(sheet, plan, mapping, inside.is_some(), &mut labels);
     // far rods first, so that near ones lie over them as they do for whoever looks
     let mut order: Vec<usize> = (0..plan.design.rods.len()).collect();
     let near = |rod: &usize| {
@@ -281,7 +281,17 @@ fn draw_walls(sheet: &mut Sheet, inside: &Inside, mapping: &Mapping, labels: &mu
     }
 }
 
-fn draw_plates(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labels) {
+fn draw_plates(
+    sheet: &mut Sheet,
+    plan: &Plan,
+    mapping: &Mapping,
+    inside: Option<&Inside>,
+    labels: &mut Labels,
+) {
+    // names keep off the walls
+    let [least, most] = inside.map_or([mapping.area.left, mapping.area.right], |inside| {
+        inside.z_mm.map(|z_mm| mapping.place(z_mm, 0.0)[0])
+    });
     let names = ["front plate", "rear plate"];
     let mut front: Option<Area> = None;
     for ((plate, holes), name) in plan.design.plates.iter().zip(&plan.holes_mm).zip(names) {
@@ -299,10 +309,8 @@ fn draw_plates(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut L
         }
         let words = format!("{name}, z\u{A0}=\u{A0}{}\u{A0}mm", brief(plate.z_mm));
         let half = text_width(&words, NOTE) / 2.0;
-        let middle = x.clamp(
-            mapping.area.left + half + 6.0,
-            mapping.area.right - half - 6.0,
-        );
+        let low = (least + half + 6.0).max(mapping.area.left + half + 6.0);
+        let middle = x.clamp(low, (most - half - 6.0).max(low));
         let above = [middle, (top - 12.0).max(mapping.area.top + 11.0)];
         let below = [middle, (bottom + 12.0).min(mapping.area.bottom - 11.0)];
         let room = |at: Spot| text_area(at, &words, NOTE, Anchor::Middle);
@@ -318,7 +326,13 @@ fn draw_plates(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut L
     }
 }
 
-fn draw_eye(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labels) {
+fn draw_eye(
+    sheet: &mut Sheet,
+    plan: &Plan,
+    mapping: &Mapping,
+    has_walls: bool,
+    labels: &mut Labels,
+) {
     let peephole = &plan.design.peephole;
     let eye = mapping.place(0.0, 0.0);
     let radius_px = peephole.diameter_mm / 2.0 * mapping.px_per_mm;
@@ -337,7 +351,8 @@ fn draw_eye(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labe
         ),
     ];
     let below = y + radius_px + 34.0;
-    let at = [eye[0] - 4.0, below];
+    // within walls the words stand behind the one that the peephole is in
+    let at = [if has_walls { x + 8.0 } else { eye[0] - 4.0 }, below];
     let inside = mapping.area.bottom - 9.0;
     if below + 16.0 < inside {
         for (nth, word) in words.iter().enumerate() {

@@ -3,7 +3,7 @@
 //! Four groups with the names of the DXF's layers. One user unit is one millimetre; the origin is the outline's upper left corner.
 
 use super::canvas::{escaped, number};
-use crate::decision::workshop::HolePattern;
+use crate::decision::workshop::{HolePattern, Outline};
 use crate::figure::Plan;
 use crate::geometry::Pair;
 use std::fmt::Write as _;
@@ -25,9 +25,13 @@ pub(super) fn svg(plan: &Plan, pattern: &HolePattern, title: &str) -> String {
     };
     let [width, height] = [size.x, size.y].map(number);
     let mut text = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {width} {height}\">\n<title>{}: holes of the {} plate</title>\n<desc>Units are millimetres, true size. Seen from the peephole, not mirrored: right is the visitor's right. The outline is a suggestion.</desc>\n",
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {width} {height}\">\n<title>{}: holes of the {} plate</title>\n<desc>Units are millimetres, true size. Seen from the peephole, not mirrored: right is the visitor's right. The outline is {}.</desc>\n",
         escaped(title),
-        pattern.plate.word()
+        pattern.plate.word(),
+        match pattern.outline {
+            Outline::Cabinet => "the inside of the cabinet",
+            Outline::Suggested | Outline::BeyondCabinet => "a suggestion",
+        }
     );
     let radius = pattern.hole_mm / 2.0;
     let _ = writeln!(

@@ -148,20 +148,32 @@ impl Flow {
         self.need(ROW_MM * (FEWEST_ROWS.min(rows.len()) + 2) as f64);
         self.table_head(columns);
         for row in rows {
-            if self.y > self.lowest_mm() {
+            let cells: Vec<(f64, Anchor, Vec<String>)> = self
+                .placed(columns, row)
+                .into_iter()
+                .map(|(column, (left, width), entry)| {
+                    if column.is_number {
+                        let text = fitted(entry, BODY_MM, width);
+                        (left + width, Anchor::End, vec![text])
+                    } else {
+                        (left, Anchor::Start, wrapped(entry, BODY_MM, width))
+                    }
+                })
+                .collect();
+            let deepest = cells.iter().map(|(_, _, lines)| lines.len()).max();
+            let more_mm = PITCH_MM * deepest.unwrap_or(1).saturating_sub(1) as f64;
+            if self.y + more_mm > self.lowest_mm() {
                 self.turn();
                 self.table_head(columns);
             }
-            let y = self.y;
-            for (column, (left, width), entry) in self.placed(columns, row) {
-                let text = fitted(entry, BODY_MM, width);
-                let (x, anchor) = if column.is_number {
-                    (left + width, Anchor::End)
-                } else {
-                    (left, Anchor::Start)
-                };
-                self.page.text([x, y], &text, BODY_MM, anchor);
+            for (x, anchor, lines) in cells {
+                for (nth, line) in lines.iter().enumerate() {
+                    let y = self.y + PITCH_MM * nth as f64;
+                    self.page.text([x, y], line, BODY_MM, anchor);
+                }
             }
+            self.y += more_mm;
+            let y = self.y;
             let right = self.size_mm[0] - PAGE_MARGIN_MM;
             self.page
                 .grey_line([PAGE_MARGIN_MM, y + 1.3], [right, y + 1.3], HAIR_MM);

@@ -3,7 +3,7 @@
 use super::tables::{rod_kinds, tool_words};
 use super::{SheetsError, Spread, steps};
 use crate::decision::workshop::{
-    END_ALLOWANCE_MM, OUTLINE_MARGIN_MM, Paper, cut_rods, line_need, runs, threaded_runs, tied_ends,
+    END_ALLOWANCE_MM, Outline, Paper, cut_rods, line_need, runs, threaded_runs, tied_ends,
 };
 use crate::figure::Plan;
 use crate::report::about::About;
@@ -59,10 +59,13 @@ fn pattern(plan: &Plan, spread: &Spread) -> Value {
         "hole_mm": pattern.hole_mm,
         "made_with": tool_words(pattern.hole_mm),
         "holes": holes,
-        "suggested_outline_mm": {
+        "outline_mm": {
             "left": outline.low.x, "right": outline.high.x,
             "bottom": outline.low.y, "top": outline.high.y,
-            "margin": OUTLINE_MARGIN_MM,
+            "is": match pattern.outline {
+                Outline::Cabinet => "the cabinet's inside",
+                Outline::Suggested | Outline::BeyondCabinet => "a suggestion round holes and axis",
+            },
         },
         "sheets": spread.tiling.as_ref().ok().map(|tiling| json!({
             "columns": tiling.columns, "rows": tiling.rows, "overlap_mm": tiling.overlap_mm,

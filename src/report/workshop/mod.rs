@@ -19,8 +19,8 @@ mod tables;
 pub use json::SHEETS_SCHEMA;
 
 use super::about::About;
-use crate::decision::workshop::{HolePattern, NoTiling, Paper, Tiling, tiling};
-use crate::figure::{Plan, Plate};
+use crate::decision::workshop::{HolePattern, NoTiling, Outline, Paper, Tiling, tiling};
+use crate::figure::{Allowed, Plan, Plate};
 use crate::geometry::Pair;
 use canvas::Canvas;
 use std::fmt;
@@ -55,14 +55,13 @@ struct Spread {
 }
 
 impl Spread {
-    fn of(plan: &Plan, plate: Plate, paper: Paper) -> Self {
-        let pattern = HolePattern::of(plan, plate);
+    fn of(plan: &Plan, plate: Plate, paper: Paper, allowed: Option<&Allowed>) -> Self {
+        let pattern = HolePattern::of(plan, plate, allowed);
         let window_mm = pattern_page::window_mm(paper);
         // register marks keep off the axis' mark too
         let mut marked_mm = pattern.places_mm.clone();
         marked_mm.push(Pair::zeros());
-        let outline_mm = &pattern.outline_mm;
-        let tiling = tiling(outline_mm, window_mm, pattern.hole_mm, &marked_mm);
+        let tiling = tiling(&pattern.printed_mm, window_mm, pattern.hole_mm, &marked_mm);
         Self { pattern, tiling }
     }
 }
@@ -93,13 +92,27 @@ pub fn is_sheets_file(file: &str) -> bool {
     )
 }
 
-/// All files of a design for the workshop. The same design gives the same bytes.
+/// All files of a design for the workshop, with the cabinet's inside if that is known. The same design gives the same bytes.
 ///
 /// # Errors
 /// [`SheetsError`] when a library refuses what it is given.
-pub fn sheets_files(plan: &Plan, about: &About, paper: Paper) -> Result<SheetsFiles, SheetsError> {
-    let spreads = Plate::BOTH.map(|plate| Spread::of(plan, plate, paper));
-    let mut notes = Vec::new();
+pub fn sheets_files(
+    plan: &Plan,
+    allowed: Option<&Allowed>,
+    about: &About,
+    paper: Paper,
+) -> Result<SheetsFiles, SheetsError> {
+    let spreads = Plate::BOTH.map(|plate| Spread::of(plan, plate, paper, allowed));
+    let mut notes: Vec<String> = spreads
+        .iter()
+        .filter(|spread| spread.pattern.outline == Outline::BeyondCabinet)
+        .map(|spread| {
+            format!(
+                "holes of the {} plate reach beyond the inside of the cabinet that [allowed] gives: its outline is drawn round them instead",
+                spread.pattern.plate.word()
+            )
+        })
+        .collect();
     let mut pages: Vec<Canvas> = Vec::new();
     for spread in &spreads {
         let plate = spread.pattern.plate.word();
@@ -120,7 +133,7 @@ pub fn sheets_files(plan: &Plan, about: &About, paper: Paper) -> Result<SheetsFi
             )),
         }
     }
-    let mut blocks = tables::blocks(plan, paper, &spreads, &notes);
+    let mut blocks = tables::blocks(plan, allowed, paper, &spreads, &notes);
     blocks.extend(steps::blocks(plan));
     pages.extend(flow::laid_out(&blocks, paper));
     number_pages(&mut pages, about, paper);

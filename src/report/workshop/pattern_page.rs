@@ -6,7 +6,7 @@ use super::canvas::{
 use super::names::Names;
 use super::{Spread, scales, tables};
 use crate::decision::workshop::{
-    HolePattern, OUTLINE_MARGIN_MM, Paper, Rectangle, RegisterMark, Tile, Tiling,
+    HolePattern, OUTLINE_MARGIN_MM, Outline, Paper, Rectangle, RegisterMark, Tile, Tiling,
 };
 use crate::figure::Plan;
 use crate::geometry::Pair;
@@ -134,7 +134,7 @@ impl Sheet {
         }
     }
 
-    /// The suggested outline, and the window's frame where there are neighbours.
+    /// The plate's outline, and the window's frame where there are neighbours.
     fn edge(&mut self, pattern: &HolePattern, tiling: &Tiling) {
         if tiling.tiles.len() > 1 {
             let low = [self.window.low.x, self.window.low.y];
@@ -318,13 +318,34 @@ fn keep_mark_clear(names: &mut Names, at: [f64; 2], [within, arm]: [f64; 2]) {
     }
 }
 
+/// What the dashed outline is.
+fn outline_words(pattern: &HolePattern) -> String {
+    match pattern.outline {
+        Outline::Cabinet => {
+            let Rectangle { low, .. } = pattern.outline_mm;
+            let size = pattern.outline_mm.size_mm();
+            format!(
+                "The plate fills the cabinet’s inside, {} × {} mm; the axis is {} mm from its left edge and {} mm above its lower one. Edges that lie on the paper are dashed.",
+                tables::length_text(size.x),
+                tables::length_text(size.y),
+                tables::length_text(0.0 - low.x),
+                tables::length_text(0.0 - low.y)
+            )
+        }
+        Outline::Suggested | Outline::BeyondCabinet => format!(
+            "The dashed outline ({OUTLINE_MARGIN_MM} mm round holes and axis) is a suggestion."
+        ),
+    }
+}
+
 /// What stands over every sheet of a pattern.
 fn head_words(plan: &Plan, pattern: &HolePattern) -> String {
     let mut words = format!(
-        "{} holes of {} mm ({}). Seen from the peephole, not mirrored: right on paper is the visitor’s right. Lay the sheet, printed side to the peephole, on the plate’s face that looks at the peephole, arrow up; to work from the other face, turn it over and prick through. The cross marked “axis” belongs straight opposite the peephole’s middle. The dashed outline ({OUTLINE_MARGIN_MM} mm round holes and axis) is a suggestion.",
+        "{} holes of {} mm ({}). Seen from the peephole, not mirrored: right on paper is the visitor’s right. Lay the sheet, printed side to the peephole, on the plate’s face that looks at the peephole, arrow up; to work from the other face, turn it over and prick through. The cross marked “axis” belongs straight opposite the peephole’s middle. {}",
         pattern.places_mm.len(),
         tables::length_text(pattern.hole_mm),
         tables::tool_words(pattern.hole_mm),
+        outline_words(pattern)
     );
     let gravity = &plan.design.gravity;
     if gravity.strength_m_per_s2 > 0.0 && gravity.down.y > -0.999 {

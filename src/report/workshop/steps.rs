@@ -1,7 +1,7 @@
 //! The steps of the assembly, and the cautions that belong to them.
 
 use super::flow::Block;
-use super::tables::{length_text, ruler_mm};
+use super::tables::{SEEN_THROUGH, length_text, ruler_mm};
 use crate::figure::{Plan, Plate};
 use crate::mechanics::{PulledAt, Tightening};
 use crate::report::cautions::cautions;
@@ -31,18 +31,19 @@ pub(super) fn blocks(plan: &Plan) -> Vec<Block> {
 pub(super) fn steps(plan: &Plan) -> Vec<String> {
     let design = &plan.design;
     let relief_mm = design.peephole.eye_relief_mm;
+    let face_mm = relief_mm + design.peephole.plate_mm;
     let [front_mm, rear_mm] = Plate::BOTH.map(|plate| design.plates[plate.index()].z_mm);
     let mut steps = vec![
         "Print the patterns at 100 %, check the scales on every sheet, join what belongs together.".to_owned(),
-        "Lay each pattern on its plate as its sheet says and make the holes through the paper, straight through the plate, on a board. The piercing pin is no thinner than the threading needle (common practice, no source). Mark the axis on both plates.".to_owned(),
+        format!("The front plate stands between the eye and the rods: make it {SEEN_THROUGH}. Lay each pattern on its plate as its sheet says and make the holes through the paper, straight through the plate, on a board. The piercing pin is no thinner than the threading needle (common practice, no source). Mark the axis on both plates."),
         format!(
-            "Set the plates upright, parallel and square to the axis. From the peephole’s plate the front plate stands at {} mm and the rear plate at {} mm; between the plates there are {} mm. Peephole and both axis marks lie on one straight line: sight along a stretched thread.",
-            ruler_mm(front_mm - relief_mm),
-            ruler_mm(rear_mm - relief_mm),
+            "Set the plates upright, parallel and square to the axis. From the peephole’s plate, its face towards the rods, the front plate stands at {} mm and the rear plate at {} mm; between the plates there are {} mm. Peephole and both axis marks lie on one straight line: sight along a stretched thread.",
+            ruler_mm(front_mm - face_mm),
+            ruler_mm(rear_mm - face_mm),
             ruler_mm(rear_mm - front_mm)
         ),
         format!(
-            "Make the peephole, {} mm, on the axis. The eye comes {} mm behind its plate.",
+            "Make the peephole, {} mm, on the axis. The eye’s pupil comes {} mm from its plate’s outer face.",
             length_text(design.peephole.diameter_mm),
             ruler_mm(relief_mm)
         ),

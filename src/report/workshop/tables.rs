@@ -3,15 +3,19 @@
 use super::Spread;
 use super::flow::{Block, Column};
 use crate::decision::workshop::{
-    END_ALLOWANCE_MM, Paper, RESERVE, cut_rods, line_need, nearest_tool, runs, threaded_runs,
+    END_ALLOWANCE_MM, Outline, Paper, RESERVE, cut_rods, line_need, nearest_tool, runs, threaded_runs,
     tied_ends,
 };
-use crate::figure::{Plan, Plate};
+use crate::figure::{Allowed, Plan, Plate};
 use crate::mechanics::STANDARD_GRAVITY_M_PER_S2;
 use crate::report::words::figures;
 
 const INCH_MM: f64 = 25.4;
 const FOOT_MM: f64 = 12.0 * INCH_MM;
+
+/// What follows from where the front plate stands: every rod lies between its holes, as seen from the peephole.
+pub(super) const SEEN_THROUGH: &str =
+    "of clear sheet (acrylic, polycarbonate, stiff film), since all of the figure is seen through it";
 
 /// A small length in millimetres without needless zeros: at most two decimals.
 pub(super) fn length_text(mm: f64) -> String {
@@ -52,6 +56,7 @@ pub(super) fn tool_words(hole_mm: f64) -> String {
 /// All tables, with what is to be said about them.
 pub(super) fn blocks(
     plan: &Plan,
+    allowed: Option<&Allowed>,
     paper: Paper,
     spreads: &[Spread; 2],
     notes: &[String],
@@ -65,7 +70,7 @@ pub(super) fn blocks(
     lines(plan, &mut blocks);
     threading(plan, &mut blocks);
     holes(plan, spreads, &mut blocks);
-    material(plan, paper, spreads, &mut blocks);
+    material(plan, allowed, paper, spreads, &mut blocks);
     blocks
 }
 
@@ -252,7 +257,13 @@ fn holes(plan: &Plan, spreads: &[Spread; 2], blocks: &mut Vec<Block>) {
     });
 }
 
-fn material(plan: &Plan, paper: Paper, spreads: &[Spread; 2], blocks: &mut Vec<Block>) {
+fn material(
+    plan: &Plan,
+    allowed: Option<&Allowed>,
+    paper: Paper,
+    spreads: &[Spread; 2],
+    blocks: &mut Vec<Block>,
+) {
     let design = &plan.design;
     let need = line_need(plan);
     blocks.push(Block::Heading("What to get".to_owned()));
@@ -291,12 +302,34 @@ fn material(plan: &Plan, paper: Paper, spreads: &[Spread; 2], blocks: &mut Vec<B
             format!("{count} rods as cut, without kerfs and offcuts"),
         );
     }
-    for spread in spreads {
-        let size = spread.pattern.outline_mm.size_mm();
+    if let Some(allowed) = allowed {
+        let [width, height, depth] = allowed.inside_mm.map(length_text);
         row(
-            format!("{} plate", spread.pattern.plate.word()),
-            format!("{} × {} mm", size.x, size.y),
-            "suggested; stiff enough for all lines’ pull (see cautions)".to_owned(),
+            "cabinet, inside".to_owned(),
+            format!("{width} × {height} × {depth} mm"),
+            format!(
+                "width, height, depth from the peephole’s plate; peephole {} mm from the left wall and {} mm above the floor, as the visitor sees it; floor {} mm above the ground",
+                length_text(allowed.axis_mm[0]),
+                length_text(allowed.axis_mm[1]),
+                length_text(allowed.floor_mm())
+            ),
+        );
+    }
+    for spread in spreads {
+        let pattern = &spread.pattern;
+        let size = pattern.outline_mm.size_mm();
+        let is = match pattern.outline {
+            Outline::Cabinet => "fills the cabinet’s inside",
+            Outline::Suggested | Outline::BeyondCabinet => "suggested",
+        };
+        let seen_through = match pattern.plate {
+            Plate::Front => format!("; {SEEN_THROUGH}"),
+            Plate::Rear => String::new(),
+        };
+        row(
+            format!("{} plate", pattern.plate.word()),
+            format!("{} × {} mm", length_text(size.x), length_text(size.y)),
+            format!("{is}; stiff enough for all lines’ pull (see cautions){seen_through}"),
         );
         row(
             format!("holes in it: {} mm", length_text(spread.pattern.hole_mm)),

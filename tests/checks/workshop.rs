@@ -43,7 +43,8 @@ fn holes_for_a_cutter(i: Inputs<'_>) -> Answer<Vec<f64>> {
         sources: Vec::new(),
         warnings: Vec::new(),
     };
-    let made = sheets_files(&scenario.plan, None, &about, Paper::A4).map_err(|told| told.to_string())?;
+    let made =
+        sheets_files(&scenario.plan, None, &about, Paper::A4).map_err(|told| told.to_string())?;
     let wanted = format!("{}-pattern.dxf", i.text("plate")?);
     let found = made.files.into_iter().find(|(file, _)| *file == wanted);
     let (_, bytes) = found.ok_or(format!("no {wanted}"))?;

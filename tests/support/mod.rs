@@ -99,6 +99,7 @@ pub fn plain_design(frame: Frame) -> Design {
         viewer: Viewer {
             luminance_cd_per_m2: None,
             focus_mm: 270.0,
+            focus_follows_rods: false,
             wavelength_mm: 555e-6,
         },
         judging: Judging {

@@ -72,7 +72,13 @@ pub(super) fn rule_words(rule: Rule, plan: &Plan) -> String {
 pub fn breach_words(breach: &Breach, plan: &Plan) -> String {
     let name = rule_words(breach.rule, plan);
     let (has, needs) = (breach.has, breach.needs);
-    let mm = |value: f64| format!("{} mm", figures(value));
+    // two values on either side of a bound must not read the same
+    let digits = if (has - needs).abs() < 0.05 {
+        1e3
+    } else {
+        10.0
+    };
+    let mm = |value: f64| format!("{} mm", (value * digits).round() / digits);
     let percent = |value: f64| format!("{} %", figures(100.0 * value));
     let degrees = |value: f64| format!("{}°", figures(value.to_degrees()));
     match breach.rule {

@@ -3,8 +3,8 @@
 use super::Spread;
 use super::flow::{Block, Column};
 use crate::decision::workshop::{
-    END_ALLOWANCE_MM, Outline, Paper, RESERVE, cut_rods, line_need, nearest_tool, runs, threaded_runs,
-    tied_ends,
+    END_ALLOWANCE_MM, Outline, Paper, RESERVE, cut_rods, line_need, nearest_tool, runs,
+    threaded_runs, tied_ends,
 };
 use crate::figure::{Allowed, Plan, Plate};
 use crate::mechanics::STANDARD_GRAVITY_M_PER_S2;
@@ -14,8 +14,7 @@ const INCH_MM: f64 = 25.4;
 const FOOT_MM: f64 = 12.0 * INCH_MM;
 
 /// What follows from where the front plate stands: every rod lies between its holes, as seen from the peephole.
-pub(super) const SEEN_THROUGH: &str =
-    "of clear sheet (acrylic, polycarbonate, stiff film), since all of the figure is seen through it";
+pub(super) const SEEN_THROUGH: &str = "of clear sheet (acrylic, polycarbonate, stiff film), since all of the figure is seen through it";
 
 /// A small length in millimetres without needless zeros: at most two decimals.
 pub(super) fn length_text(mm: f64) -> String {

@@ -1,12 +1,13 @@
 //! `begin`: a commented starter scenario, from points, from a built-in example or from a drawing.
 
-use super::arguments::{BeginOptions, DrawingOptions};
+use super::begin_arguments::{BeginOptions, DrawingOptions};
 use super::files::{read_text_up_to, refuse_what_is_there, short_name, write_file};
 use super::terminal::tell;
 use super::{Exit, Stop};
 use crate::scenario::{
     DrawingFormat, DrawingSettings, EXAMPLES, FigureSize, LARGEST_DRAWING_BYTES, SolidView,
-    StarterVertex, read_drawing, read_scenario, starter_from_drawing, starter_from_points,
+    StarterCabinet, StarterVertex, read_drawing, read_scenario, starter_from_drawing,
+    starter_from_points,
 };
 use std::path::Path;
 
@@ -29,7 +30,7 @@ pub(super) fn begin(options: &BeginOptions) -> Result<Exit, Stop> {
         (None, Some(drawing)) => {
             // told before the drawing is read: it would be in vain
             refuse_what_is_there(&options.file, options.overwrite)?;
-            from_drawing(&title, drawing, &options.drawn)?
+            from_drawing(&title, drawing, &options.drawn, cabinet(options)?)?
         }
         (None, None) => (from_points(&title, options)?, Vec::new()),
     };
@@ -71,7 +72,25 @@ fn from_points(title: &str, options: &BeginOptions) -> Result<String, Stop> {
     } else {
         &options.vertex
     };
-    Ok(starter_from_points(title, vertices, &options.rod)?)
+    let cabinet = cabinet(options)?;
+    Ok(starter_from_points(title, vertices, &options.rod, cabinet)?)
+}
+
+/// The cabinet, where it is given.
+fn cabinet(options: &BeginOptions) -> Result<Option<StarterCabinet>, Stop> {
+    let (Some(inside_mm), Some(eye_height_mm)) = (options.inside, options.eye_height) else {
+        return Ok(None);
+    };
+    if eye_height_mm >= inside_mm[1] {
+        return Err(Stop::Refused(format!(
+            "--eye-height is {eye_height_mm} mm, must be under the cabinet's height, {} mm",
+            inside_mm[1]
+        )));
+    }
+    Ok(Some(StarterCabinet {
+        inside_mm,
+        eye_height_mm,
+    }))
 }
 
 /// The scenario, and what there is to say of the drawing.
@@ -79,6 +98,7 @@ fn from_drawing(
     title: &str,
     drawing: &Path,
     options: &DrawingOptions,
+    cabinet: Option<StarterCabinet>,
 ) -> Result<(String, Vec<String>), Stop> {
     let file = drawing.display().to_string();
     let refuse = |why: &str| Stop::Refused(format!("{file}: {why}"));
@@ -98,7 +118,7 @@ fn from_drawing(
     let drawn = read_drawing(format, &file, &text, &settings(options))?;
     let mut told = vec![format!("the figure comes from {file}")];
     told.extend(drawn.told);
-    let text = starter_from_drawing(title, &told, &drawn.vertices, &drawn.rods)?;
+    let text = starter_from_drawing(title, &told, &drawn.vertices, &drawn.rods, cabinet)?;
     Ok((text, told))
 }
 

@@ -5,6 +5,7 @@ mod advice_out;
 mod arguments;
 mod assess;
 mod begin;
+mod begin_arguments;
 mod check;
 mod compare;
 mod counts_file;

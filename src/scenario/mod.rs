@@ -38,6 +38,6 @@ pub use put_laid::{NotLaid, put_laid};
 pub use put_threading::{NotThreaded, ThreadingPut, put_threading};
 pub use read::{Scenario, read_scenario};
 pub use starter::{
-    EXAMPLES, Example, PICTURE_PLANE_MM, StarterError, StarterRod, StarterVertex,
+    EXAMPLES, Example, PICTURE_PLANE_MM, StarterCabinet, StarterError, StarterRod, StarterVertex,
     starter_from_drawing, starter_from_points,
 };

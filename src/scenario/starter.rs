@@ -44,6 +44,15 @@ pub struct StarterVertex {
 /// A rod for a starter: the names of its two vertices.
 pub type StarterRod = [String; 2];
 
+/// A cabinet for a starter, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StarterCabinet {
+    /// Width, height and depth inside, the depth from the peephole's plate.
+    pub inside_mm: [f64; 3],
+    /// Height of the peephole above the cabinet's floor.
+    pub eye_height_mm: f64,
+}
+
 /// Why points make no starter.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum StarterError {
@@ -99,6 +108,7 @@ pub fn starter_from_drawing(
     told: &[String],
     vertices: &[StarterVertex],
     rods: &[StarterRod],
+    cabinet: Option<StarterCabinet>,
 ) -> Result<String, StarterError> {
     let mut above = String::new();
     for sentence in told {
@@ -108,7 +118,7 @@ pub fn starter_from_drawing(
             .collect();
         let _ = writeln!(above, "# {plain}");
     }
-    starter(title, &above, vertices, rods)
+    starter(title, &above, vertices, rods, cabinet)
 }
 
 /// A commented scenario around the given points. Without rods, they join the vertices in the order given, and close.
@@ -119,8 +129,9 @@ pub fn starter_from_points(
     title: &str,
     vertices: &[StarterVertex],
     rods: &[StarterRod],
+    cabinet: Option<StarterCabinet>,
 ) -> Result<String, StarterError> {
-    starter(title, "", vertices, rods)
+    starter(title, "", vertices, rods, cabinet)
 }
 
 fn starter(
@@ -128,6 +139,7 @@ fn starter(
     above_figure: &str,
     vertices: &[StarterVertex],
     rods: &[StarterRod],
+    cabinet: Option<StarterCabinet>,
 ) -> Result<String, StarterError> {
     if vertices.len() < 2 {
         return Err(StarterError::TooFewVertices(vertices.len()));
@@ -185,8 +197,42 @@ fn starter(
         );
     }
     text.push_str("]\n");
+    text.push_str(&allowed(cabinet));
     text.push_str(REST);
     Ok(text)
+}
+
+/// The table of bounds for a layout: live where the cabinet is given, else as a comment.
+fn allowed(cabinet: Option<StarterCabinet>) -> String {
+    let (mark, cabinet) = match cabinet {
+        Some(cabinet) => ("", cabinet),
+        None => (
+            "# ",
+            StarterCabinet {
+                inside_mm: [300.0, 240.0, 600.0],
+                eye_height_mm: 120.0,
+            },
+        ),
+    };
+    let [width, height, depth] = cabinet.inside_mm;
+    let eye = cabinet.eye_height_mm;
+    format!(
+        "
+# The cabinet inside, for `sightdrift lay-out`, which chooses plates, scale and depths within it, and for `sightdrift sheets`
+{mark}[allowed]
+{mark}width = \"{width} mm\"
+{mark}height = \"{height} mm\"
+{mark}depth = \"{depth} mm\"          # from the peephole's plate to the rear wall
+{mark}eye_height = \"{eye} mm\"     # of the peephole above the cabinet's floor; above the ground with stands_at
+# stands_at = \"1 m\"            # the cabinet's floor above the ground
+# eye_from_left = \"150 mm\"     # else in the middle
+# window_clearance = \"200 mm\"  # rods behind the front plate; else half of the way to the rear plate
+# rod_gap = \"1 mm\"             # between rods, and between a rod and other lines
+# holes_apart = \"1.5 mm\"       # from middle to middle; else three hole diameters
+# smallest_figure = \"10 deg\"   # else half of what is drawn, and twice that
+# largest_figure = \"25 deg\"
+"
+    )
 }
 
 fn closed_outline(vertices: &[StarterVertex]) -> Vec<StarterRod> {

@@ -305,7 +305,7 @@ fn joined(
             rounded(reach_mm)
         )));
     }
-    let net = loose.joined(settings.merge_mm);
+    let mut net = loose.joined(settings.merge_mm);
     if net.edges.is_empty() {
         return Err(DrawingError::Refused(format!(
             "{file}: no edge is longer than the {} mm within which points are joined\n  hint: a smaller --merge, or a larger --width",
@@ -313,6 +313,10 @@ fn joined(
         )));
     }
     if net.vertices.len() > MOST_VERTICES || net.edges.len() > MOST_RODS {
+        return Err(too_large(file, "some", net.vertices.len(), net.edges.len()));
+    }
+    net.cut_at_vertices(settings.merge_mm);
+    if net.edges.len() > MOST_RODS {
         return Err(too_large(file, "some", net.vertices.len(), net.edges.len()));
     }
     tell_joined(&net, settings, &mut told);
@@ -364,9 +368,9 @@ fn tell_joined(net: &Joined, settings: &DrawingSettings, told: &mut Vec<String>)
             "edges were there already and are no rods of their own",
         ),
         (
-            net.resting_n(settings.merge_mm),
-            "vertex lies on the middle of a rod and is not joined to it",
-            "vertices lie on the middle of a rod and are not joined to it",
+            net.cut_n,
+            "rod was cut where another vertex lies on it: that vertex's line would run through it",
+            "rods were cut where other vertices lie on them: those vertices' lines would run through them",
         ),
         (
             net.alone_n,

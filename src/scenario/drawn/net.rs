@@ -44,6 +44,8 @@ pub(super) struct Joined {
     pub fell_together_n: usize,
     /// Edges that are there already.
     pub twice_n: usize,
+    /// Edges that were cut where other vertices lie on them.
+    pub cut_n: usize,
     /// Points on which no edge is left.
     pub alone_n: usize,
 }
@@ -179,22 +181,43 @@ impl Loose {
 }
 
 impl Joined {
-    /// Vertices that lie on an edge, no farther than `near_mm` off it, without being one of its ends.
-    pub fn resting_n(&self, near_mm: f64) -> usize {
-        let rests = |vertex: usize| {
-            let [x, y] = self.vertices[vertex].1;
-            self.edges.iter().any(|ends| {
-                let [[from_x, from_y], [to_x, to_y]] = ends.map(|end| self.vertices[end].1);
-                let along = [to_x - from_x, to_y - from_y];
-                let length_mm = libm::hypot(along[0], along[1]);
-                let on = ((x - from_x) * along[0] + (y - from_y) * along[1]) / length_mm;
-                let off = ((x - from_x) * along[1] - (y - from_y) * along[0]) / length_mm;
-                !ends.contains(&vertex) && on > 0.0 && on < length_mm && off.abs() <= near_mm
-            })
-        };
-        (0..self.vertices.len())
-            .filter(|vertex| rests(*vertex))
-            .count()
+    /// Cuts each edge where other vertices lie on it, no farther than `near_mm` off: the line of such a vertex would run through the
+    /// rod at any depth. A part that is there already is not there again.
+    pub fn cut_at_vertices(&mut self, near_mm: f64) {
+        let whole = std::mem::take(&mut self.edges);
+        let mut there: BTreeSet<[usize; 2]> = BTreeSet::new();
+        for ends in whole {
+            let mut on: Vec<(f64, usize)> = (0..self.vertices.len())
+                .filter(|vertex| !ends.contains(vertex))
+                .filter_map(|vertex| Some((self.rests_at(vertex, ends, near_mm)?, vertex)))
+                .collect();
+            on.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            self.cut_n += usize::from(!on.is_empty());
+            let stops: Vec<usize> = [ends[0]]
+                .into_iter()
+                .chain(on.into_iter().map(|(_, vertex)| vertex))
+                .chain([ends[1]])
+                .collect();
+            for part in stops.windows(2) {
+                let (first, second) = (part[0], part[1]);
+                if there.insert([first.min(second), first.max(second)]) {
+                    self.edges.push([first, second]);
+                } else {
+                    self.twice_n += 1;
+                }
+            }
+        }
+    }
+
+    /// How far along an edge a vertex lies on it, mm, if it is no farther than `near_mm` off.
+    fn rests_at(&self, vertex: usize, ends: [usize; 2], near_mm: f64) -> Option<f64> {
+        let [x, y] = self.vertices[vertex].1;
+        let [[from_x, from_y], [to_x, to_y]] = ends.map(|end| self.vertices[end].1);
+        let along = [to_x - from_x, to_y - from_y];
+        let length_mm = libm::hypot(along[0], along[1]);
+        let on_mm = ((x - from_x) * along[0] + (y - from_y) * along[1]) / length_mm;
+        let off_mm = ((x - from_x) * along[1] - (y - from_y) * along[0]) / length_mm;
+        (on_mm > 0.0 && on_mm < length_mm && off_mm.abs() <= near_mm).then_some(on_mm)
     }
 }
 
@@ -245,22 +268,32 @@ mod tests {
     }
 
     #[test]
-    fn an_end_on_the_middle_of_an_edge_is_noticed() {
+    fn an_edge_is_cut_where_vertices_lie_on_it() {
         let loose = Loose {
             points: [
                 [0.0, 0.0],
                 [40.0, 0.0],
-                [20.0, 0.8],
+                [30.0, 0.8],
                 [20.0, 30.0],
                 [60.0, 0.0],
-                [60.0, 9.0],
+                [10.0, -0.4],
+                [10.0, -9.0],
             ]
             .map(|[x, y]| corner(x, y))
             .to_vec(),
-            edges: vec![[0, 1], [2, 3], [4, 5]],
+            // the last one is a part of the first
+            edges: vec![[1, 0], [2, 3], [4, 1], [5, 6], [0, 5]],
         };
-        let joined = loose.joined(1.0);
-        assert_eq!((joined.resting_n(1.0), joined.resting_n(0.5)), (1, 0));
+        let mut joined = loose.joined(1.0);
+        joined.cut_at_vertices(1.0);
+        assert_eq!((joined.cut_n, joined.twice_n), (1, 1));
+        assert_eq!(
+            joined.edges,
+            [[1, 2], [2, 5], [5, 0], [2, 3], [4, 1], [5, 6]]
+        );
+        let mut finer = loose.joined(1.0);
+        finer.cut_at_vertices(0.5);
+        assert_eq!(finer.edges[..2], [[1, 5], [5, 0]]);
     }
 
     #[test]

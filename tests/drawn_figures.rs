@@ -85,7 +85,9 @@ fn nested_transforms_act_from_the_innermost_outwards() {
         &[
             [[0.0, 10.0], [0.0, -10.0]],
             [[-30.0, 10.0], [0.0, 10.0]],
-            [[0.0, 10.0], [30.0, 10.0]],
+            // cut where the brace ends
+            [[0.0, 10.0], [20.0, 10.0]],
+            [[20.0, 10.0], [30.0, 10.0]],
             [[10.0, -10.0], [20.0, 10.0]],
         ],
     );
@@ -101,7 +103,12 @@ fn every_unit_of_length_is_what_it_is_by_the_standard() {
     // viewport's height of 3 in are 38.1 mm. The figure spans 0–50.8 × 25.4–38.1 mm.
     assert_rods(
         &read("bracket.svg"),
-        &[[[-25.4, 6.35], [25.4, 6.35]], [[0.0, 6.35], [0.0, -6.35]]],
+        // the shelf is cut where the post ends
+        &[
+            [[-25.4, 6.35], [0.0, 6.35]],
+            [[0.0, 6.35], [25.4, 6.35]],
+            [[0.0, 6.35], [0.0, -6.35]],
+        ],
     );
 }
 
@@ -288,7 +295,9 @@ fn edges_that_faces_and_lines_share_are_one_rod_each() {
             [d, e],
             [e, f],
             [f, a],
-            [a, e],
+            // cut at c, which lies on it as this eye sees it
+            [a, c],
+            [c, e],
             [f, h],
             [h, g],
             [g, a],

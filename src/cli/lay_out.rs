@@ -50,10 +50,14 @@ pub(super) fn lay_out(options: &LayOutOptions) -> Result<Exit, Stop> {
         |hooks| {
             work_out(&scenario.plan, allowed, options.aim, &run, hooks).map_err(|why| match why {
                 LayFailure::Interrupted => nothing_written(),
-                LayFailure::NoneKeeps { nearest, broken } => Stop::Refused(format!(
+                LayFailure::NoneKeeps {
+                    nearest,
+                    broken,
+                    at_smallest,
+                } => Stop::Refused(format!(
                     "{}: {}",
                     advice.scenario.display(),
-                    none_keeps_words(&nearest, &broken)
+                    none_keeps_words(&nearest, &broken, &at_smallest)
                 )),
             })
         },

@@ -10,6 +10,7 @@ mod comparison;
 mod depths;
 mod diagnosis;
 pub mod drawing;
+mod eye_heights;
 mod headroom;
 mod json;
 mod laying;
@@ -44,6 +45,7 @@ pub use diagnosis::{
     BuildVerdict, DIAGNOSIS_SCHEMA, Diagnosed, diagnosis_json, diagnosis_section,
     diagnosis_sentences, diagnosis_text, record_html,
 };
+pub use eye_heights::shares_with_lower_eyes;
 pub use headroom::{headroom_json, headroom_section, headroom_text};
 pub use json::{RESULTS_SCHEMA, results_json};
 pub use laying::{

@@ -5,6 +5,7 @@ mod comparison;
 mod drawing;
 mod elementary;
 mod geometry;
+mod laying;
 mod mechanics;
 mod peephole;
 mod sampling;
@@ -143,6 +144,7 @@ pub fn run(check: &str, inputs: Inputs<'_>) -> Answer<Found> {
         bench::run,
         comparison::run,
         workshop::run,
+        laying::run,
     ] {
         if let Some(answer) = family(check, inputs) {
             return answer.map(Found::Numbers);

@@ -2,7 +2,8 @@
 #![allow(dead_code)] // each test file uses its own part
 
 use sightdrift::figure::{
-    Bench, Family, Measurand, Perspective, Plan, Plate, Quantity, Reading, Source, all_measurands,
+    Allowed, Bench, Family, Measurand, Perspective, Plan, Plate, Quantity, Reading, Source,
+    all_measurands,
 };
 use sightdrift::geometry::Pair;
 use sightdrift::sampling::{Stream, StreamKey, normal_quantile_wichura_1988};
@@ -24,6 +25,14 @@ pub fn plan_of(name: &str) -> Plan {
     let text = super::binary::shipped(name);
     let scenario = read_scenario(name, &text, &no_files).expect("a shipped scenario");
     Plan::new(scenario.plan.design)
+}
+
+/// The bounds of a shipped scenario's layout.
+pub fn allowed_of(name: &str) -> Option<Allowed> {
+    let no_files = |_: &str| Err("no file is named".to_owned());
+    let text = super::binary::shipped(name);
+    let scenario = read_scenario(name, &text, &no_files).expect("a shipped scenario");
+    scenario.allowed
 }
 
 /// What a sheet reads.

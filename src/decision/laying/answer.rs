@@ -82,6 +82,8 @@ pub enum LayFailure {
         nearest: Box<Plan>,
         /// What it breaks.
         broken: Vec<Breach>,
+        /// What else it breaks with the figure as large as it must be, where it is smaller.
+        at_smallest: Vec<Breach>,
     },
 }
 
@@ -141,8 +143,18 @@ pub fn lay_out(
     }
     let by_trials = |breach: &Breach| matches!(breach.rule, super::Rule::Yield);
     if !found.best.broken.iter().all(by_trials) {
+        let laid = &found.best.laid;
+        let [nearest_mm, farthest_mm] = site.range_mm(Choice::PicturePlane, laid);
+        let large_enough = laid
+            .picture_plane_mm
+            .clamp(nearest_mm, farthest_mm.floor().max(nearest_mm));
+        let at_smallest = site.breaches(&site.plan(&laid.with(Choice::PicturePlane, large_enough)));
         return Err(LayFailure::NoneKeeps {
-            nearest: Box::new(site.plan(&found.best.laid)),
+            nearest: Box::new(site.plan(laid)),
+            at_smallest: at_smallest
+                .into_iter()
+                .filter(|one| found.best.broken.iter().all(|other| other.rule != one.rule))
+                .collect(),
             broken: found.best.broken,
         });
     }

@@ -1,5 +1,6 @@
 //! What was laid out, within what, and what holds it back, in words.
 
+use super::super::eye_heights::eye_height_sentence;
 use super::super::words::{count_words, difference_words, figures, proportion_words};
 use crate::decision::laying::{Aim, Breach, Choice, Judged, LaidOut, Rule, SIZE_WORTH, Side, Wall};
 use crate::figure::{Plan, Plate};
@@ -196,14 +197,22 @@ pub(super) fn broken_words(broken: &[Breach], plan: &Plan) -> Vec<String> {
     words
 }
 
-/// Why there is no layout: what the nearest one breaks, and what can be done.
-pub fn none_keeps_words(nearest: &Plan, broken: &[Breach]) -> String {
+/// Why there is no layout: what the nearest one breaks, what else it breaks with the figure as large as it must be, and what can
+/// be done.
+pub fn none_keeps_words(nearest: &Plan, broken: &[Breach], at_smallest: &[Breach]) -> String {
     let mut words = String::from(
         "no layout was found that keeps all rules of [allowed]; the one that came nearest breaks",
     );
     for breach in broken_words(broken, nearest) {
         words.push_str("\n  ");
         words.push_str(&breach);
+    }
+    if !at_smallest.is_empty() {
+        words.push_str("\nand with the figure as large as it must be");
+        for breach in broken_words(at_smallest, nearest) {
+            words.push_str("\n  ");
+            words.push_str(&breach);
+        }
     }
     let drawn_through = broken.iter().find_map(|breach| match breach.rule {
         Rule::LineAtRod(line, rod) => Some((line, rod)),
@@ -357,6 +366,7 @@ pub fn laying_sentences(found: &LaidOut) -> Vec<String> {
     if !found.meets() {
         sentences.push(missed_sentence(found));
     }
+    sentences.extend(eye_height_sentence(&found.allowed));
     sentences.retain(|sentence| !sentence.is_empty());
     sentences
 }

@@ -5,7 +5,7 @@ use super::{SheetsError, Spread, steps};
 use crate::decision::workshop::{
     END_ALLOWANCE_MM, Outline, Paper, cut_rods, line_need, runs, threaded_runs, tied_ends,
 };
-use crate::figure::Plan;
+use crate::figure::{Allowed, Plan};
 use crate::report::about::About;
 use crate::report::cautions::cautions;
 use serde_json::{Value, json};
@@ -15,6 +15,7 @@ pub const SHEETS_SCHEMA: u32 = 1;
 
 pub(super) fn json_bytes(
     plan: &Plan,
+    allowed: Option<&Allowed>,
     about: &About,
     paper: Paper,
     spreads: &[Spread; 2],
@@ -33,7 +34,7 @@ pub(super) fn json_bytes(
         "lines": lines(plan),
         "threading": threading(plan),
         "material": material(plan),
-        "steps": steps::steps(plan),
+        "steps": steps::steps(plan, allowed),
         "cautions": cautions(plan).iter().map(|caution| json!({
             "about": caution.about, "text": caution.text, "source": caution.source,
         })).collect::<Vec<_>>(),

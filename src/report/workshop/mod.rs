@@ -134,7 +134,7 @@ pub fn sheets_files(
         }
     }
     let mut blocks = tables::blocks(plan, allowed, paper, &spreads, &notes);
-    blocks.extend(steps::blocks(plan));
+    blocks.extend(steps::blocks(plan, allowed));
     pages.extend(flow::laid_out(&blocks, paper));
     number_pages(&mut pages, about, paper);
     let mut files = vec![(
@@ -152,7 +152,7 @@ pub fn sheets_files(
     }
     files.push((
         "sheets.json".to_owned(),
-        json::json_bytes(plan, about, paper, &spreads)?,
+        json::json_bytes(plan, allowed, about, paper, &spreads)?,
     ));
     Ok(SheetsFiles {
         files,

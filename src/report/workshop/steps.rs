@@ -2,12 +2,13 @@
 
 use super::flow::Block;
 use super::tables::{SEEN_THROUGH, length_text, ruler_mm};
-use crate::figure::{Plan, Plate};
+use crate::figure::{Allowed, Plan, Plate};
 use crate::mechanics::{PulledAt, Tightening};
 use crate::report::cautions::cautions;
+use crate::report::eye_heights::eye_height_sentence;
 
 /// Steps first, then all cautions.
-pub(super) fn blocks(plan: &Plan) -> Vec<Block> {
+pub(super) fn blocks(plan: &Plan, allowed: Option<&Allowed>) -> Vec<Block> {
     let mut blocks = vec![
         Block::Heading("Cautions for all of this work".to_owned()),
         Block::Paragraph(
@@ -21,14 +22,14 @@ pub(super) fn blocks(plan: &Plan) -> Vec<Block> {
         ));
     }
     blocks.push(Block::Heading("Steps".to_owned()));
-    for (nth, step) in steps(plan).into_iter().enumerate() {
+    for (nth, step) in steps(plan, allowed).into_iter().enumerate() {
         blocks.push(Block::Step(format!("{}.", nth + 1), step));
     }
     blocks
 }
 
 /// The steps in order.
-pub(super) fn steps(plan: &Plan) -> Vec<String> {
+pub(super) fn steps(plan: &Plan, allowed: Option<&Allowed>) -> Vec<String> {
     let design = &plan.design;
     let relief_mm = design.peephole.eye_relief_mm;
     let face_mm = relief_mm + design.peephole.plate_mm;
@@ -43,9 +44,12 @@ pub(super) fn steps(plan: &Plan) -> Vec<String> {
             ruler_mm(rear_mm - front_mm)
         ),
         format!(
-            "Make the peephole, {} mm, on the axis. The eye’s pupil comes {} mm from its plate’s outer face.",
+            "Make the peephole, {} mm, on the axis. The eye’s pupil comes {} mm from its plate’s outer face.{}",
             length_text(design.peephole.diameter_mm),
-            ruler_mm(relief_mm)
+            ruler_mm(relief_mm),
+            allowed
+                .and_then(eye_height_sentence)
+                .map_or_else(String::new, |sentence| format!(" {sentence}"))
         ),
         "Cut the rods by the cut list; mark the two places of the ties on each. Bend the tabs, or pierce the ends.".to_owned(),
     ];

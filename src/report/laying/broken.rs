@@ -1,8 +1,8 @@
 //! Broken rules in words: what there is, and what is needed.
 
 use super::super::words::figures;
-use crate::decision::laying::{Breach, Rule, Wall};
-use crate::figure::{Plan, Plate};
+use crate::decision::laying::{Breach, Rule, Wall, own_breaches};
+use crate::figure::{Allowed, Plan, Plate};
 
 /// Breaches that are told in full.
 const MOST_TOLD: usize = 12;
@@ -147,6 +147,17 @@ pub(super) fn broken_words(broken: &[Breach], plan: &Plan) -> Vec<String> {
         words.push(format!("and {more} more"));
     }
     words
+}
+
+/// What should be known of a scenario whose own layout breaks rules of its table [allowed]; `None` where it keeps them.
+pub fn own_layout_words(plan: &Plan, allowed: &Allowed) -> Option<String> {
+    let broken = own_breaches(plan, allowed);
+    let gravest = broken_words(&broken, plan).into_iter().next()?;
+    Some(format!(
+        "the layout breaks {} rule{} of [allowed], above all: {gravest}; `sightdrift lay-out` looks for one that keeps them",
+        broken.len(),
+        if broken.len() == 1 { "" } else { "s" }
+    ))
 }
 
 /// Why there is no layout: what the nearest one breaks, what else it breaks with the figure as large as it must be, and what can

@@ -64,14 +64,14 @@ fn the_scenario_with_the_layout_is_what_was_told_and_holds_as_promised() {
         assert!((read.plan.figure_rad.to_degrees() - number(&told["figure_deg"])).abs() < 1e-9);
         assert_eq!(found["meets_target"], true, "{name}");
         assert_eq!(told["breaks"].as_array().expect("a list").len(), 0);
-        assert_eq!(
-            found["as_it_is"]["breaks"]
-                .as_array()
-                .expect("a list")
-                .len(),
-            0,
-            "{name}: the shipped layout keeps its own bounds"
-        );
+        let own = found["as_it_is"]["breaks"].as_array().expect("a list");
+        let rules: Vec<&str> = own.iter().filter_map(|one| one["rule"].as_str()).collect();
+        // the boat's own deck touches a line, which its file says
+        let expected: &[&str] = match name {
+            "desk-boat" => &["line mast-foot would touch rod deck"],
+            _ => &[],
+        };
+        assert_eq!(rules, expected, "{name}");
         // acted on, with numbers that had no part in it
         folder.write("b.toml", &laid);
         let assessed = folder.json(&[

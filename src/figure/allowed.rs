@@ -74,7 +74,8 @@ impl Allowed {
     /// Distances from the station point within which the plates must stand, mm; `inner_face_mm` is that of the peephole's plate.
     pub fn plates_within_mm(&self, inner_face_mm: f64) -> [f64; 2] {
         [
-            inner_face_mm + self.front_room_mm,
+            // the plates cannot be one
+            inner_face_mm + self.front_room_mm.max(1.0),
             inner_face_mm + self.inside_mm[2] - self.rear_room_mm,
         ]
     }

@@ -54,6 +54,9 @@ const KEYS: [&str; 15] = [
     "apart_within",
 ];
 
+/// Extents of a figure that make sense, degrees.
+const FIGURE_DEG: [f64; 2] = [0.5, 60.0];
+
 /// Reads the table; `Some(None)` where there is none.
 pub(super) fn read_allowed(top: &Table<'_>) -> Option<Option<AllowedRead>> {
     let table = top.table("allowed");
@@ -101,7 +104,15 @@ pub(super) fn read_allowed(top: &Table<'_>) -> Option<Option<AllowedRead>> {
     ]
     .map(least);
     let extents = ["smallest_figure", "largest_figure"].map(|key| {
-        let found = table.positive(key, Kind::Angle);
+        let found = table.quantity(key, Kind::Angle);
+        let found = found.and_then(|found| {
+            table.must(
+                key,
+                found,
+                |rad| (FIGURE_DEG[0]..=FIGURE_DEG[1]).contains(&rad.to_degrees()),
+                "must be from 0.5 to 60 deg",
+            )
+        });
         (found.is_some() || table.get_named(key).is_none()).then_some(found)
     });
     let spread = table.quantity("least_spread", Kind::Number);

@@ -36,7 +36,14 @@ for name in ("carton-kite", "desk-boat", "gallery-bridge", "slack-windmill"):
     slope = {v["name"]: np.array([mm(v["x"]), mm(v["y"])]) / plane for v in scenario["figure"]["vertices"]}
     front, rear = mm(scenario["cabinet"]["front_plate"]), mm(scenario["cabinet"]["rear_plate"])
     at = lambda line, z: np.append(slope[line] * z, z)
-    rods = [(rod["lines"], [at(line, mm(z)) for line, z in zip(rod["lines"], rod["depths"])]) for rod in scenario["rods"]["list"]]
+    tie = scenario["errors"]["rod"].get("tie", "random")
+    beside = np.zeros(3)
+    if isinstance(tie, dict):
+        angle = np.radians(float(tie["direction"].split()[0]))
+        thick = (mm(scenario["rods"]["diameter"]) + mm(scenario["line"]["diameter"])) / 2
+        # a direction runs from the visitor's left, +x, to up; places here have x to the right, as the scenarios draw them
+        beside = thick * np.array([-np.cos(angle), np.sin(angle), 0.0])
+    rods = [(rod["lines"], [at(line, mm(z)) + beside for line, z in zip(rod["lines"], rod["depths"])]) for rod in scenario["rods"]["list"]]
     between_rods = min(apart(a[1], b[1]) for i, a in enumerate(rods) for b in rods[i + 1:])
     at_lines = min(apart([at(line, front), at(line, rear)], ends) for line in slope for lines, ends in rods if line not in lines)
     holes = pdist([slope[line] * front for line in slope]).min()

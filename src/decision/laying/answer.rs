@@ -114,8 +114,9 @@ pub fn lay_out(
     let trial = brief_run(run, TRY_BUILDS.min(run.builds));
     let as_drawn = brief(plan, &trial, hooks).ok_or(Interrupted)?;
     // a peephole that shows too little as it is cannot be asked to show more
-    let clear_share = with_room(judging.clear_share, trial.builds, ROOMS_SD[0])
-        .min(as_drawn.clear.share().unwrap_or(0.0));
+    let clear_now = as_drawn.clear.share().unwrap_or(0.0);
+    let clear_needed = judging.clear_share.min(clear_now);
+    let clear_share = with_room(judging.clear_share, trial.builds, ROOMS_SD[0]).min(clear_now);
     let search = |room_sd: f64| Search {
         site,
         aim,
@@ -165,6 +166,9 @@ pub fn lay_out(
     }
     let side_search = Search {
         trial: brief_run(run, SIDE_BUILDS.min(run.builds)),
+        // what stops a choice is the target, not the room that the search leaves above it
+        clear_share: clear_needed,
+        target_share: judging.target_yield,
         ..search(room_sd)
     };
     let sides = sides(&side_search, &found.best.laid).ok_or(Interrupted)?;
@@ -194,7 +198,7 @@ pub fn lay_out(
         chosen,
         gain: now.gain_over(&before, run.level),
         sides,
-        clear_share,
+        clear_share: clear_needed,
         apart_within_mm: site.apart_within_mm,
         tried: found.tried,
         run: fresh,

@@ -40,16 +40,23 @@ impl Aim {
 
 /// What a larger figure is worth: one that is a tenth larger may be half a percent worse in what is aimed at (chosen).
 pub const SIZE_WORTH: f64 = 0.05;
-/// Starts from which a layout is sought: the scenario's own, and some anywhere.
-const STARTS: usize = 12;
-/// Layouts tried at once.
-const AT_ONCE: usize = 64;
-/// Rounds of random changes.
-const ROUNDS: usize = 48;
-/// Layouts that are kept.
-const KEPT: usize = 16;
-/// Most layouts that are tried in the last steps.
-const MOST_STEPS_TRIED: usize = 4000;
+/// What builds in hand are worth where scatter is aimed at: a margin that is a tenth smaller as much as one percent of scatter
+/// (chosen). Without it a change that only makes room for others would never be made.
+const IN_HAND_WORTH: f64 = 0.1;
+/// Searches that know nothing of each other: one alone settles early on what its first good layout is like.
+const SEARCHES: usize = 5;
+/// Starts of each search: the scenario's own in the first, and some anywhere.
+const STARTS: usize = 6;
+/// Layouts that a search tries at once.
+const AT_ONCE: usize = 24;
+/// Rounds of random changes, of which the first ones are judged by fewer builds.
+const ROUNDS: usize = 80;
+const COARSE_ROUNDS: usize = 56;
+const COARSE_BUILDS: u64 = 192;
+/// Layouts that a search keeps.
+const KEPT: usize = 10;
+/// Most layouts that a search tries in its last steps.
+const MOST_STEPS_TRIED: usize = 1200;
 /// Steps by which the last moves begin, in units of a choice's own.
 const LAST_STEPS: [f64; 5] = [16.0, 8.0, 4.0, 2.0, 1.0];
 
@@ -58,7 +65,9 @@ const LAST_STEPS: [f64; 5] = [16.0, 8.0, 4.0, 2.0, 1.0];
 pub(super) struct Tried {
     pub laid: Laid,
     pub broken: Vec<Breach>,
-    /// The less the better, of layouts that break nothing.
+    /// Logarithm of what is aimed at, the less the better.
+    pub aimed: f64,
+    /// The same with what else counts a little: the figure's size, builds in hand.
     pub cost: f64,
 }
 
@@ -108,26 +117,33 @@ pub(super) struct Best {
 impl Search<'_> {
     /// What a layout that breaks no other rule comes to. `None` when interrupted.
     pub fn try_out(&self, laid: Laid) -> Option<Tried> {
+        self.try_with(laid, &self.trial)
+    }
+
+    fn try_with(&self, laid: Laid, trial: &RunPlan) -> Option<Tried> {
         let plan = self.site.plan(&laid);
         let mut broken = self.site.breaches(&plan);
         if !broken.is_empty() {
             return Some(Tried {
                 laid,
                 broken,
+                aimed: f64::INFINITY,
                 cost: f64::INFINITY,
             });
         }
-        let found = brief(&plan, &self.trial, self.hooks)?;
+        let found = brief(&plan, trial, self.hooks)?;
         broken.extend(self.by_trials(&found));
         let size = plan.figure_rad / self.site.allowed.figure_rad[1];
-        let aimed = match self.aim {
-            Aim::Robustness => self.margin(&found).ln(),
-            Aim::Scatter => scatter_cost(&Scatter::of(&plan)),
+        let margin = self.margin(&found).ln();
+        let (aimed, in_hand) = match self.aim {
+            Aim::Robustness => (margin, 0.0),
+            Aim::Scatter => (scatter_cost(&Scatter::of(&plan)), IN_HAND_WORTH * margin),
         };
         Some(Tried {
             laid,
             broken,
-            cost: aimed - SIZE_WORTH * size.ln(),
+            aimed,
+            cost: aimed + in_hand - SIZE_WORTH * size.ln(),
         })
     }
 
@@ -159,21 +175,35 @@ impl Search<'_> {
         Stream::new(key, nth)
     }
 
-    /// All of it. `None` when interrupted; where nothing keeps all rules, the least that breaks.
+    /// The best of all searches. `None` when interrupted; where nothing keeps all rules, the least that breaks.
     pub fn best(&self) -> Option<Best> {
+        let found: Vec<Option<Best>> = (0..SEARCHES)
+            .into_par_iter()
+            .map(|nth| self.best_of(nth))
+            .collect();
+        let found: Vec<Best> = found.into_iter().collect::<Option<_>>()?;
+        let tried = found.iter().map(|one| one.tried).sum();
+        let best = found.into_iter().map(|one| one.best).min_by(Tried::order)?;
+        Some(Best { best, tried })
+    }
+
+    /// One search.
+    fn best_of(&self, search: usize) -> Option<Best> {
+        // numbers of its own for each round of each search
+        let part = |round: usize| (search * (ROUNDS + 1) + round) as u64;
         let starts: Vec<Laid> = (0..STARTS)
             .into_par_iter()
             .map(|nth| {
-                let mut stream = self.stream(0, nth as u64);
-                let start = if nth == 0 {
+                let mut stream = self.stream(part(0), nth as u64);
+                let start = if search == 0 && nth == 0 {
                     Laid::of(self.site.base, self.site.allowed)
                 } else {
                     anywhere(&self.site, &mut stream)
                 };
-                settle(start, &self.site, &mut stream).laid
+                settle(start, &self.site, self.hooks, &mut stream).laid
             })
             .collect();
-        let mut front = self.try_all(starts)?;
+        let mut front = self.try_all(starts, &self.trial)?;
         let mut tried = front.len() as u64;
         // changing at random is in vain where mending was
         if front.iter().all(|one| one.weights()[0] > 0.0) {
@@ -181,16 +211,29 @@ impl Search<'_> {
             let best = front.swap_remove(0);
             return Some(Best { best, tried });
         }
+        let coarse = RunPlan {
+            builds: COARSE_BUILDS.min(self.trial.builds),
+            ..self.trial
+        };
         for round in 0..ROUNDS {
+            let is_coarse = round < COARSE_ROUNDS;
+            let trial = if is_coarse { &coarse } else { &self.trial };
+            if round == COARSE_ROUNDS {
+                let kept = front.into_iter().map(|one| one.laid).collect();
+                front = self.try_all(kept, trial)?;
+            }
             front.sort_by(Tried::order);
             front.dedup_by(|a, b| a.laid == b.laid);
             front.truncate(KEPT);
             let changed: Vec<Laid> = (0..AT_ONCE)
                 .into_par_iter()
-                .map(|nth| self.changed(&front, round, nth))
+                .map(|nth| {
+                    let mut stream = self.stream(part(1 + round), nth as u64);
+                    self.changed(&front, round, &mut stream)
+                })
                 .collect();
             tried += changed.len() as u64;
-            front.extend(self.try_all(changed)?);
+            front.extend(self.try_all(changed, trial)?);
         }
         front.sort_by(Tried::order);
         let (best, steps) = self.last_steps(front.swap_remove(0))?;
@@ -200,27 +243,29 @@ impl Search<'_> {
         })
     }
 
-    fn try_all(&self, layouts: Vec<Laid>) -> Option<Vec<Tried>> {
+    fn try_all(&self, layouts: Vec<Laid>, trial: &RunPlan) -> Option<Vec<Tried>> {
         let tried: Vec<Option<Tried>> = layouts
             .into_par_iter()
-            .map(|laid| self.try_out(laid))
+            .map(|laid| self.try_with(laid, trial))
             .collect();
         tried.into_iter().collect()
     }
 
     /// One of the front with some choices changed; better ones are taken more often. What breaks a rule is tried anew some
     /// times.
-    fn changed(&self, front: &[Tried], round: usize, nth: usize) -> Laid {
+    fn changed(&self, front: &[Tried], round: usize, stream: &mut Stream) -> Laid {
         const ATTEMPTS: usize = 20;
-        let mut stream = self.stream(1 + round as u64, nth as u64);
         // wide steps at first, fine ones at the end
         let step = 0.25 * libm::pow(0.05, round as f64 / ROUNDS as f64);
         let mut laid = front[0].laid.clone();
         for _ in 0..ATTEMPTS {
+            if self.hooks.is_interrupted() {
+                break;
+            }
             let rank = libm::pow(stream.next_uniform(), 2.0) * front.len() as f64;
             laid = front[(rank as usize).min(front.len() - 1)].laid.clone();
-            for _ in 0..=pick(&mut stream, 3) {
-                laid = self.change(laid, step, &mut stream);
+            for _ in 0..=pick(stream, 3) {
+                laid = self.change(laid, step, stream);
             }
             if self.site.breaches(&self.site.plan(&laid)).is_empty() {
                 break;
@@ -245,15 +290,33 @@ impl Search<'_> {
         let ends = laid.depths_mm.len();
         let end = pick(stream, ends);
         let line = |end: usize| self.site.base.rods[end / 2].ends[end % 2].line;
-        let moved: Vec<usize> = match kind {
-            // a whole rod
-            k if k < 0.5 => vec![end, end ^ 1],
-            // all that hang on one line
-            k if k < 0.6 => (0..ends)
+        let on_line = || {
+            (0..ends)
                 .filter(|other| line(*other) == line(end))
-                .collect(),
-            _ => vec![end],
+                .collect()
         };
+        let (moved, is_drawn_apart): (Vec<usize>, bool) = match kind {
+            // all of them: moved, or drawn apart and together about their mean
+            k if k < 0.36 => ((0..ends).collect(), false),
+            k if k < 0.46 => ((0..ends).collect(), true),
+            // all that hang on one line, in the same two ways
+            k if k < 0.52 => (on_line(), false),
+            k if k < 0.60 => (on_line(), true),
+            // a whole rod
+            k if k < 0.75 => (vec![end, end ^ 1], false),
+            _ => (vec![end], false),
+        };
+        if is_drawn_apart {
+            let depths = moved.iter().map(|end| laid.depths_mm[*end]);
+            let mean_mm = depths.sum::<f64>() / moved.len() as f64;
+            return moved.into_iter().fold(laid, |laid, end| {
+                let away_mm = laid.depths_mm[end] - mean_mm;
+                laid.with(
+                    Choice::End(end),
+                    mean_mm + away_mm * (1.0 + 4.0 * share).max(0.0),
+                )
+            });
+        }
         moved.into_iter().fold(laid, |laid, end| {
             let value_mm = by(Choice::End(end), &laid, share);
             laid.with(Choice::End(end), value_mm)
@@ -281,7 +344,8 @@ impl Search<'_> {
                             laid.with(*choice, laid.value_mm(*choice) + by_mm)
                         })
                 };
-                let each = self.try_all(moves.iter().map(|one| made(&[*one])).collect())?;
+                let each =
+                    self.try_all(moves.iter().map(|one| made(&[*one])).collect(), &self.trial)?;
                 tried += each.len();
                 let mut helps: Vec<(&Tried, (Choice, f64))> = each
                     .iter()
@@ -303,7 +367,7 @@ impl Search<'_> {
                     .iter()
                     .map(|count| made(&taken[..*count]))
                     .collect();
-                let joined = self.try_all(joined)?;
+                let joined = self.try_all(joined, &self.trial)?;
                 tried += joined.len();
                 let next = joined
                     .into_iter()

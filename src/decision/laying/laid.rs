@@ -6,8 +6,6 @@ use crate::figure::{Allowed, Design, Plan};
 
 /// Steps in which plates and depths are chosen, mm.
 pub const PLATE_STEP_MM: f64 = 1.0;
-/// The picture plane's distance is chosen in whole millimetres from here on, and in tenths below: some half a percent of scale.
-const FINE_BELOW_MM: f64 = 200.0;
 
 /// What a layout chooses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -133,7 +131,13 @@ impl Laid {
     /// The same with one choice at the step nearest to `value_mm`, and nothing else changed.
     pub fn with(&self, choice: Choice, value_mm: f64) -> Self {
         let step_mm = self.step_mm(choice);
-        let value_mm = (value_mm / step_mm).round().max(1.0) / step_mm.recip();
+        let steps = (value_mm / step_mm).round().max(1.0);
+        // decimal steps are divided by, so that what is written has few digits
+        let value_mm = if step_mm < 1.0 {
+            steps / (1.0 / step_mm).round()
+        } else {
+            steps * step_mm
+        };
         let mut laid = self.clone();
         match choice {
             Choice::Front => laid.plates_mm[0] = value_mm,
@@ -147,7 +151,10 @@ impl Laid {
     /// Steps in which a choice is made, mm.
     pub fn step_mm(&self, choice: Choice) -> f64 {
         match choice {
-            Choice::PicturePlane if self.picture_plane_mm < FINE_BELOW_MM => 0.1,
+            // a hundredth of its first digit: at most a percent of scale
+            Choice::PicturePlane => {
+                libm::pow(10.0, libm::log10(self.picture_plane_mm).floor() - 2.0)
+            }
             _ => PLATE_STEP_MM,
         }
     }

@@ -2,7 +2,7 @@
 
 use super::super::scatter::Scatter;
 use super::laid::Choice;
-use crate::figure::{Allowed, Design, Plan, Plate};
+use crate::figure::{Allowed, Design, Plan, Plate, Source};
 use crate::geometry::{Point, segment_distance};
 use crate::mechanics::{LARGEST_SAG_SHARE, STEEPEST_LINE_DEG};
 use crate::trial::least_clear_at_the_eye;
@@ -283,32 +283,58 @@ fn holes(plan: &Plan, allowed: &Allowed, found: &mut Vec<Breach>) {
     }
 }
 
+/// Whether the boxes round two segments are so far apart that the segments surely are.
+fn are_clear(first: &[Point; 2], second: &[Point; 2], need_mm: f64) -> bool {
+    (0..3).any(|axis| {
+        let [a, b] = [first, second].map(|ends| {
+            let [one, other] = ends.map(|end| end[axis]);
+            [one.min(other), one.max(other)]
+        });
+        a[0] - b[1] >= need_mm || b[0] - a[1] >= need_mm
+    })
+}
+
 fn touching(plan: &Plan, allowed: &Allowed, found: &mut Vec<Breach>) {
     let design = &plan.design;
+    // a rod that is tied on a known side lies there; one that is tied on any side lies on its line on average
+    let ties = design.law(Source::RodTie);
     let rods: Vec<[Point; 2]> = design
         .rods
         .iter()
-        .map(|rod| rod.ends_mm(&design.vertices))
+        .enumerate()
+        .map(|(rod, one)| {
+            let ends = one.ends_mm(&design.vertices);
+            [0, 1].map(|end| {
+                let [x, y] = ties.spread(2 * rod + end).mean;
+                ends[end] + Point::new(x, y, 0.0)
+            })
+        })
         .collect();
     let thick_mm: Vec<f64> = design.rods.iter().map(|rod| rod.diameter_mm).collect();
     for (a, first) in rods.iter().enumerate() {
         for (b, second) in rods.iter().enumerate().skip(a + 1) {
             let need_mm = f64::midpoint(thick_mm[a], thick_mm[b]) + allowed.rod_gap_mm;
+            if are_clear(first, second, need_mm) {
+                continue;
+            }
             let apart_mm = segment_distance(*first, *second);
             found.extend(Breach::under(Rule::Rods(a, b), apart_mm, need_mm));
         }
     }
     let line_mm = design.line.diameter_mm;
     for line in 0..design.vertices.len() {
-        let run = [0, 1].map(|plate| {
-            let hole = plan.holes_mm[plate][line];
-            Point::new(hole.x, hole.y, design.plates[plate].z_mm)
-        });
+        // the line as if it went on beyond its plates: a rod that hangs out there must not seem clear of it
+        let slope = design.vertices[line].direction;
+        let run = [0.5 * design.plates[0].z_mm, 2.0 * design.plates[1].z_mm]
+            .map(|z_mm| Point::new(slope.x * z_mm, slope.y * z_mm, z_mm));
         for (rod, ends) in rods.iter().enumerate() {
             if design.rods[rod].ends.iter().any(|end| end.line == line) {
                 continue;
             }
             let need_mm = f64::midpoint(thick_mm[rod], line_mm) + allowed.rod_gap_mm;
+            if are_clear(&run, ends, need_mm) {
+                continue;
+            }
             let apart_mm = segment_distance(run, *ends);
             found.extend(Breach::under(Rule::LineAtRod(line, rod), apart_mm, need_mm));
         }

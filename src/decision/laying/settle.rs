@@ -4,9 +4,10 @@
 use super::laid::{Choice, Laid, Site};
 use super::rules::Breach;
 use crate::sampling::{Stream, normal_quantile_wichura_1988};
+use crate::trial::RunHooks;
 
 /// Most moves that are tried from one start.
-const MOST_MOVES: usize = 6000;
+const MOST_MOVES: usize = 4000;
 
 /// A layout and the rules that it breaks.
 #[derive(Debug, Clone)]
@@ -62,9 +63,17 @@ pub(super) fn anywhere(site: &Site<'_>, stream: &mut Stream) -> Laid {
 }
 
 /// Mends a start as far as it can be.
-pub(super) fn settle(start: Laid, site: &Site<'_>, stream: &mut Stream) -> Settled {
+pub(super) fn settle(
+    start: Laid,
+    site: &Site<'_>,
+    hooks: &RunHooks<'_>,
+    stream: &mut Stream,
+) -> Settled {
     let mut now = Settled::of(start, site);
     for _ in 0..MOST_MOVES {
+        if hooks.is_interrupted() {
+            break;
+        }
         let Some(breach) = now.broken.get(pick(stream, now.broken.len())) else {
             break;
         };

@@ -1,8 +1,8 @@
 //! What holds each choice back: how far it could go either way before a rule is broken, and what going there would cost.
 
-use super::improve::Search;
+use super::improve::{Search, Tried};
 use super::laid::{Choice, Laid};
-use super::rules::Breach;
+use super::rules::{Breach, Rule};
 use rayon::prelude::*;
 
 /// Share of a choice's range by which it is moved to see what that costs.
@@ -17,8 +17,10 @@ pub struct Side {
     pub stops: Vec<Breach>,
     /// How far it was moved to see what that costs, mm; 0 where it cannot move.
     pub tried_mm: f64,
-    /// By what factor that worsens what is aimed at (above 1) or betters it; a rule that needs trials is broken where it is +∞.
+    /// By what factor that worsens what is aimed at (above 1) or betters it.
     pub worse: f64,
+    /// The rule that needs trials and is broken there, though it is kept where the choice stands.
+    pub too_few: Option<Rule>,
 }
 
 /// Both sides of every choice, the lower first. `None` when interrupted.
@@ -28,20 +30,14 @@ pub(super) fn sides(search: &Search<'_>, laid: &Laid) -> Option<Vec<(Choice, [Si
     let found: Vec<Option<(Choice, [Side; 2])>> = choices
         .into_par_iter()
         .map(|choice| {
-            let one = |sign: f64| side(search, laid, choice, sign, here.cost);
+            let one = |sign: f64| side(search, laid, choice, sign, &here);
             Some((choice, [one(-1.0)?, one(1.0)?]))
         })
         .collect();
     found.into_iter().collect()
 }
 
-fn side(
-    search: &Search<'_>,
-    laid: &Laid,
-    choice: Choice,
-    sign: f64,
-    cost_here: f64,
-) -> Option<Side> {
+fn side(search: &Search<'_>, laid: &Laid, choice: Choice, sign: f64, here: &Tried) -> Option<Side> {
     let site = &search.site;
     let step_mm = laid.step_mm(choice);
     let [low, high] = site.range_mm(choice, laid);
@@ -70,21 +66,23 @@ fn side(
     }
     let stops = broken(free + 1);
     let probe = ((PROBE * (high - low) / step_mm).round() as u64).clamp(1, free.max(1));
-    let (tried_mm, worse) = if free == 0 {
-        (0.0, 1.0)
+    let (tried_mm, worse, too_few) = if free == 0 {
+        (0.0, 1.0, None)
     } else {
         let tried = search.try_out(at(probe))?;
-        let worse = if tried.broken.is_empty() {
-            libm::exp(tried.cost - cost_here)
-        } else {
-            f64::INFINITY
-        };
-        (probe as f64 * step_mm, worse)
+        let is_new = |rule: &Rule| here.broken.iter().all(|breach| breach.rule != *rule);
+        let rules = tried.broken.iter().map(|breach| breach.rule);
+        (
+            probe as f64 * step_mm,
+            libm::exp(tried.aimed - here.aimed),
+            rules.into_iter().find(is_new),
+        )
     };
     Some(Side {
         free_mm: free as f64 * step_mm,
         stops,
         tried_mm,
         worse,
+        too_few,
     })
 }

@@ -177,7 +177,7 @@ fn figure_rows(found: &LaidOut) -> Vec<BoundRow> {
         row(
             "looks that show the whole figure, at least",
             percent(found.clear_share),
-            "judging.clear_share and room for chance, or what the scenario's own layout has where that is less"
+            "judging.clear_share, or what the scenario's own layout has where that is less"
                 .to_owned(),
         ),
         row(

@@ -183,7 +183,7 @@ pub fn none_keeps_words(nearest: &Plan, broken: &[Breach], at_smallest: &[Breach
     });
     let hint = match drawn_through {
         Some((line, rod)) => format!(
-            "vertex {} lies on, or close by, rod {} as it is drawn, and there its line runs through the rod at any depth: let the rod end at the vertex, move the vertex, or allow a larger figure",
+            "vertex {} lies on, or close by, rod {} as it is drawn, and there its line runs through the rod, or too near it, at any depth: let the rod end at the vertex, move the vertex, or allow a larger figure",
             line_of(line, nearest),
             nearest.design.rods[rod].name
         ),

@@ -24,12 +24,10 @@ pub(super) fn side_words(side: &Side, aim: Aim, plan: &Plan) -> String {
         Aim::Robustness => "robustness",
         Aim::Scatter => "scatter",
     };
-    if side.worse == f64::INFINITY {
-        let too_few = match aim {
-            Aim::Robustness => "too few looks would show the figure",
-            Aim::Scatter => "too few builds would pass, or looks show the figure",
-        };
-        return format!("{too_few} {tried} mm on");
+    match side.too_few {
+        Some(Rule::Yield) => return format!("too few builds would pass {tried} mm on"),
+        Some(_) => return format!("too few looks would show the figure {tried} mm on"),
+        None => {}
     }
     if side.worse > 1.0 + SHOWS {
         let percent = figures(100.0 * (side.worse - 1.0));
@@ -38,9 +36,13 @@ pub(super) fn side_words(side: &Side, aim: Aim, plan: &Plan) -> String {
     let then = if side.stops.is_empty() {
         String::new()
     } else {
-        format!(", then {}", stop_words(&side.stops, plan))
+        format!(
+            "; after {} mm {}",
+            plain(side.free_mm),
+            stop_words(&side.stops, plan)
+        )
     };
-    format!("nothing that shows, for {} mm{then}", plain(side.free_mm))
+    format!("no cost that shows {tried} mm on{then}")
 }
 
 fn stop_words(stops: &[Breach], plan: &Plan) -> String {
@@ -78,11 +80,12 @@ pub(super) fn ends_sentence(found: &LaidOut) -> String {
 /// What holds one side back, as a kind.
 fn kind_words(side: &Side, aim: Aim) -> &'static str {
     if side.free_mm > 0.0 {
-        return match (side.worse > 1.0 + SHOWS, aim) {
-            (false, _) => "nothing that shows",
-            (true, Aim::Robustness) if side.worse.is_finite() => "robustness",
-            (true, Aim::Scatter) if side.worse.is_finite() => "scatter",
-            (true, _) => "looks or builds that are too few",
+        return match (side.too_few, side.worse > 1.0 + SHOWS, aim) {
+            (Some(Rule::Yield), _, _) => "builds that pass",
+            (Some(_), _, _) => "looks that show the figure",
+            (None, false, _) => "nothing that shows",
+            (None, true, Aim::Robustness) => "robustness",
+            (None, true, Aim::Scatter) => "scatter",
         };
     }
     match side.stops.first().map(|stop| stop.rule) {

@@ -23,6 +23,7 @@ pub fn laying_json(found: &LaidOut, put: &str, about: &About) -> Value {
             "then": side.stops.iter().map(|stop| rule_words(stop.rule, plan)).collect::<Vec<_>>(),
             "tried_mm": side.tried_mm,
             "worse_by_factor": side.worse.is_finite().then_some(side.worse),
+            "too_few": side.too_few.map(|rule| rule_words(rule, plan)),
             "words": side_words(side, found.aim, plan),
         })
     };

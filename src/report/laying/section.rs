@@ -2,12 +2,13 @@
 
 use super::super::drawing::Drawing;
 use super::super::page::{drawn, figure};
-use super::super::words::{figures, proportion_words};
+use super::super::words::{figures, proportion_words, share_words};
 use super::bounds::bound_rows;
 use super::broken::broken_words;
 use super::held::{ends_sentence, side_words};
 use super::words::{choice_value, choice_words, laying_sentences, searched_sentence};
 use crate::decision::laying::{Choice, Judged, LaidOut};
+use crate::statistics::interval_of_clustered_share;
 use maud::{Markup, html};
 
 /// The section, with the drawings; `put` says whether the scenario with the layout stands beside the page, or why not.
@@ -91,15 +92,16 @@ pub(super) fn compared(found: &LaidOut) -> Vec<[String; 3]> {
                 if one.margin.is_finite() {
                     figures(one.margin)
                 } else {
-                    "none".to_owned()
+                    "without bound: too few builds can be judged at all".to_owned()
                 }
             },
         ),
         row("looks that show the whole figure", &|one| {
-            one.clear.share().map_or_else(
-                || "none".to_owned(),
-                |share| format!("{} %", figures(100.0 * share)),
-            )
+            let interval = interval_of_clustered_share(&one.clear, found.run.level);
+            match (one.clear.share(), interval) {
+                (Some(share), Some(interval)) => share_words(share, interval),
+                _ => "not to be told".to_owned(),
+            }
         }),
         row("spread of depths", &|one| {
             format!("{} mm", figures(one.scatter.depth_spread_mm))

@@ -184,6 +184,18 @@ impl Joined {
     /// Cuts each edge where other vertices lie on it, no farther than `near_mm` off: the line of such a vertex would run through the
     /// rod at any depth. A part that is there already is not there again.
     pub fn cut_at_vertices(&mut self, near_mm: f64) {
+        // a part bends a little towards the vertex that it was cut at, and may come to lie on another one
+        const MOST_TURNS: usize = 10;
+        for _ in 0..MOST_TURNS {
+            let before = self.cut_n;
+            self.cut_once(near_mm);
+            if self.cut_n == before {
+                break;
+            }
+        }
+    }
+
+    fn cut_once(&mut self, near_mm: f64) {
         let whole = std::mem::take(&mut self.edges);
         let mut there: BTreeSet<[usize; 2]> = BTreeSet::new();
         for ends in whole {

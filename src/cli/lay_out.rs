@@ -11,6 +11,7 @@ use crate::report::{
     About, laying_json, laying_section, laying_sentences, laying_text, none_keeps_words,
 };
 use crate::scenario::{NotLaid, put_laid};
+use std::cell::RefCell;
 use std::path::Path;
 
 const NAME: &str = "lay-out";
@@ -70,6 +71,10 @@ pub(super) fn lay_out(options: &LayOutOptions) -> Result<Exit, Stop> {
 fn put(file: &Path, found: &LaidOut, about: &About) -> Result<Told, Stop> {
     let laid = with_the_layout(file, found)?;
     let said = match &laid {
+        Ok((_, named)) if !named.is_empty() => format!(
+            "{LAID_OUT} beside the report is the scenario with this layout, read back by its reader. It names {}: copy that to where it is used, or move it to where the scenario stands.",
+            named.join(", ")
+        ),
         Ok(_) => format!(
             "{LAID_OUT} beside the report is the scenario with this layout, read back by its reader."
         ),
@@ -86,22 +91,31 @@ fn put(file: &Path, found: &LaidOut, about: &About) -> Result<Told, Stop> {
         drawings,
         more_files: laid
             .ok()
-            .map(|text| (LAID_OUT.to_owned(), text))
+            .map(|(text, _)| (LAID_OUT.to_owned(), text))
             .into_iter()
             .collect(),
     })
 }
 
-/// The scenario's text with the layout in it.
-fn with_the_layout(file: &Path, found: &LaidOut) -> Result<Result<String, NotLaid>, Stop> {
+/// The scenario's text with the layout in it, and the files that it names.
+fn with_the_layout(
+    file: &Path,
+    found: &LaidOut,
+) -> Result<Result<(String, Vec<String>), NotLaid>, Stop> {
     let folder = file.parent().unwrap_or(Path::new("")).to_owned();
-    let read_file =
-        move |name: &str| read_text(&folder.join(name)).map_err(|stop| stop.to_string());
-    Ok(put_laid(
+    let named = RefCell::new(Vec::new());
+    let read_file = |name: &str| {
+        named.borrow_mut().push(name.to_owned());
+        read_text(&folder.join(name)).map_err(|stop| stop.to_string())
+    };
+    let put = put_laid(
         &file.display().to_string(),
         &read_text(file)?,
         &found.chosen.laid,
         &found.chosen.plan.design,
         &read_file,
-    ))
+    );
+    let mut named = named.into_inner();
+    named.dedup();
+    Ok(put.map(|text| (text, named)))
 }

@@ -8,7 +8,7 @@ mod support;
 use binary::shipped;
 use sheets::SHIPPED;
 use sightdrift::decision::laying::{
-    Aim, Choice, Laid, LaidOut, LayFailure, Rule, SIZE_WORTH, breaches, lay_out,
+    Aim, Laid, LaidOut, LayFailure, Rule, SIZE_WORTH, breaches, lay_out,
 };
 use sightdrift::decision::{RunPlan, Scatter, brief, brief_run};
 use sightdrift::figure::{Allowed, Plan};

@@ -242,11 +242,19 @@ fn other_pages_hold_hostile_names_as_text() {
             } else if name.ends_with(".html") {
                 let lower = text.to_lowercase();
                 assert!(
-                    !lower.contains("<script")
-                        && !lower.contains("<img")
-                        && text.contains("&lt;/title&gt;&lt;img"),
+                    !lower.contains("<script") && !lower.contains("<img"),
                     "{name}"
                 );
+                assert!(
+                    !lower.contains("<b>") && !lower.contains("onload=a()>"),
+                    "{name}"
+                );
+                let names = [
+                    "&lt;script&gt;alert(1)",
+                    "&lt;/title&gt;&lt;img",
+                    "&lt;b&gt;bold",
+                ];
+                assert!(names.iter().any(|shown| text.contains(shown)), "{name}");
             }
         }
     }
@@ -327,9 +335,8 @@ fn a_hostile_file_name_steers_no_terminal_and_no_page() {
         );
         folder.write(name, &hostile());
         run(&folder, &["check", &place]);
-        run(
-            &folder,
-            &[
+        if name.contains(['\u{7}', '<', '\u{202e}']) {
+            let report = [
                 "assess",
                 &place,
                 "--builds",
@@ -339,10 +346,11 @@ fn a_hostile_file_name_steers_no_terminal_and_no_page() {
                 "--out",
                 "r",
                 "--overwrite",
-            ],
-        );
-        let page = String::from_utf8(folder.read("r/report.html")).expect("UTF-8");
-        page_is_sound(name, &page);
+            ];
+            run(&folder, &report);
+            let page = String::from_utf8(folder.read("r/report.html")).expect("UTF-8");
+            page_is_sound(name, &page);
+        }
         // a mistake in it is told under its name
         folder.write(name, "work = 3");
         let told = stderr(&folder.run(&["check", &place]));

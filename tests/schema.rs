@@ -280,7 +280,15 @@ fn every_form_has_the_keys_that_the_reader_knows() {
             let name = form["properties"]["form"]["const"]
                 .as_str()
                 .expect("a name");
-            let told = line(&format!("form = \"{name}\", zzz = 1"));
+            // the mean is looked for once the width is read
+            let width = match name {
+                "normal" => ", sd = 0.1",
+                "truncated normal" => ", sd = 0.1, half_width = 0.2",
+                "uniform" | "triangular" | "arcsine" => ", half_width = 0.1",
+                "disc" => ", radius = 0.1",
+                _ => "",
+            };
+            let told = line(&format!("form = \"{name}\"{width}, zzz = 1"));
             let known = listed(
                 &told[told
                     .find("unknown key `zzz`")

@@ -89,7 +89,7 @@ pub const SHEETS: &[(&str, &str)] = &[
     ),
     ("quantity,line,value\ntone,bow,4 00\n", "must be a number"),
     ("quantity,line,value\ntone,bow,４００\n", "must be a number"),
-    ("quantity,line,value\ntone,bow,−400\n", "must be a number"),
+    ("quantity,line,value\ntone,bow,−400\n", "must be above 0"),
     ("quantity,line,value\ntone,bow,=400\n", "must be a number"),
     (
         "quantity,line,value\ntone,bow,=HYPERLINK(\"x\")\n",

@@ -243,12 +243,12 @@ pub(super) fn tables(sources: &[Source]) -> Vec<(&'static str, Value)> {
         }
     }
     let says = |table: &str| match table {
-        "front" => "the front plate alone",
-        "rear" => "the rear plate alone",
-        "plates" => "both plates; a plate's own table goes before it",
-        "line" => "the lines",
-        "rod" => "the rods",
-        "peephole" => "the peephole",
+        "front" => "errors of the front plate alone",
+        "rear" => "errors of the rear plate alone",
+        "plates" => "errors of both plates; a plate's own table goes before it",
+        "line" => "errors of the lines",
+        "rod" => "errors of the rods",
+        "peephole" => "errors of the peephole",
         _ => "the eye, anew at each look",
     };
     let tables = found.into_iter().map(|(name, keys)| {

@@ -312,7 +312,7 @@ pub(super) fn rods() -> Value {
                     "minItems": 1,
                     "maxItems": MOST_RODS,
                     "items": rod,
-                    "description": "all rods",
+                    "description": "all rods, each tied to two lines",
                 }),
             ),
         ],

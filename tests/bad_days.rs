@@ -10,6 +10,7 @@ mod scenario_edits;
 
 use binary::{Folder, shipped, stderr};
 use rayon::prelude::*;
+use sightdrift::scenario::{read_explicit, read_scenario};
 
 /// One bad input.
 struct Bad {
@@ -217,4 +218,106 @@ fn every_bad_input_is_told_with_its_place_and_writes_nothing() {
     );
     assert!(faults.is_empty(), "{}", faults.join("\n"));
     assert!(by_hand_n >= 300);
+}
+
+/// Every `key = value` line of a text: its number, the text before it, the key, the text behind it.
+fn lines_with_a_value(text: &str) -> Vec<(usize, String, String, String)> {
+    let lines: Vec<&str> = text.lines().collect();
+    let mut found = Vec::new();
+    for (nth, line) in lines.iter().enumerate() {
+        let Some((key, value)) = line.split_once(" = ") else {
+            continue;
+        };
+        let is_key = key
+            .chars()
+            .all(|c| c.is_ascii_alphanumeric() || "_.-".contains(c));
+        let code = value.split(" #").next().unwrap_or("").trim_end();
+        // a value that goes on in the next line is left alone
+        let opens = |open: char| code.matches(open).count();
+        let is_whole = opens('[') == opens(']') && opens('{') == opens('}');
+        if is_key && is_whole {
+            let joined = |lines: &[&str]| lines.iter().flat_map(|line| [line, "\n"]).collect();
+            found.push((
+                nth + 1,
+                joined(&lines[..nth]),
+                key.to_owned(),
+                joined(&lines[nth + 1..]),
+            ));
+        }
+    }
+    found
+}
+
+/// An explicit file with a key of every kind.
+const EVERY_EXPLICIT_KEY: &str = "sag = true
+[front]
+pattern_shift = [\"0.1 mm\", 0]
+pattern_turn = \"1 arcmin\"
+print_scale = 0.001
+seat_depth = \"0.2 mm\"
+tilt_x = \"0.1 deg\"
+tilt_y = \"0.1 deg\"
+[holes.rear]
+bow = { scatter = [0, 0.1], slack_towards = \"90 deg\" }
+[lines]
+bow = { tension = \"5 N\" }
+[rods]
+deck = { tie = [[0, 1], [0, 1]], slip = [1, 0], bow = [0.01, 0] }
+[peephole]
+shift = [0.1, 0]
+depth = 0.1
+diameter = 8
+[eye]
+offset = [0.1, 0]
+relief = 0.1
+pupil = 3
+acuity = 0.1
+";
+
+/// No key of any shipped scenario, nor of an explicit file, takes what is of a wrong kind: each is told in its line.
+#[test]
+fn every_key_refuses_every_wrong_kind_of_value_in_its_line() {
+    const WRONG: [&str; 6] = [
+        "1979-05-27",
+        "07:32:00",
+        "[[]]",
+        "{ zzz = 1 }",
+        "[true, false, true]",
+        "\"\"",
+    ];
+    let no_files = |_: &str| Err("there is no such file".to_owned());
+    let boat = read_scenario("s.toml", &shipped("desk-boat"), &no_files).expect("shipped");
+    read_explicit("s.toml", EVERY_EXPLICIT_KEY, &boat.plan).expect("a good explicit file");
+    let mut texts: Vec<(bool, String)> = vec![(true, EVERY_EXPLICIT_KEY.to_owned())];
+    let names = [
+        "carton-kite",
+        "desk-boat",
+        "gallery-bridge",
+        "slack-windmill",
+    ];
+    texts.extend(names.map(|name| (false, shipped(name))));
+    let mut tried = 0;
+    for (is_explicit, text) in &texts {
+        for (line, before, key, behind) in lines_with_a_value(text) {
+            for wrong in WRONG {
+                let bad = format!("{before}{key} = {wrong}\n{behind}");
+                let told = if *is_explicit {
+                    read_explicit("s.toml", &bad, &boat.plan).err()
+                } else {
+                    read_scenario("s.toml", &bad, &no_files).err()
+                };
+                let told = told
+                    .unwrap_or_else(|| panic!("{key} = {wrong} is taken"))
+                    .to_string();
+                let place = format!("s.toml:{line}:");
+                assert!(
+                    told.contains(&place),
+                    "{key} = {wrong} is not told at {place}\n{told}"
+                );
+                tried += 1;
+            }
+        }
+    }
+    println!("{tried} values of a wrong kind, each refused in its line");
+    assert!(tried > 600, "{tried}");
 }

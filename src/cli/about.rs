@@ -1,9 +1,9 @@
 //! What a report says of the scenario that it was made from.
 
-use super::files::short_name;
+use super::files::{short_name, shown};
 use crate::figure::Source;
 use crate::report::{About, SourceRow, law_words, own_layout_words};
-use crate::scenario::{Origin, Scenario};
+use crate::scenario::{Origin, Scenario, is_unseen};
 use std::path::Path;
 
 /// Particulars of a scenario that was read from `file`, to be assessed again by `command`.
@@ -40,7 +40,7 @@ pub(super) fn about(file: &Path, command: String, scenario: &Scenario) -> About 
         name: short_name(file),
         title: scenario.title.clone(),
         note: scenario.note.clone(),
-        file: file.display().to_string(),
+        file: shown(file),
         shell_file: shell_word(file),
         sha256: scenario.sha256.clone(),
         grade: scenario.grade.name().to_owned(),
@@ -55,10 +55,25 @@ pub(super) fn about(file: &Path, command: String, scenario: &Scenario) -> About 
     }
 }
 
-/// A path as one word of a POSIX shell.
+/// A path as one word of a shell; what is not seen is written by its bytes, as `$'…'` of bash and zsh takes them.
 pub(super) fn shell_word(path: &Path) -> String {
     let text = path.display().to_string();
-    if !text.is_empty()
+    if text.chars().any(is_unseen) {
+        let mut word = String::from("$'");
+        for c in text.chars() {
+            match c {
+                '\'' | '\\' => word.extend(['\\', c]),
+                c if is_unseen(c) => {
+                    for byte in c.encode_utf8(&mut [0; 4]).bytes() {
+                        word.push_str(&format!("\\x{byte:02x}"));
+                    }
+                }
+                c => word.push(c),
+            }
+        }
+        word.push('\'');
+        word
+    } else if !text.is_empty()
         && text
             .chars()
             .all(|c| c.is_alphanumeric() || "/._-+".contains(c))
@@ -66,5 +81,24 @@ pub(super) fn shell_word(path: &Path) -> String {
         text
     } else {
         format!("'{}'", text.replace('\'', "'\\''"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_of_the_shell_names_the_same_file_and_steers_nothing() {
+        for (name, word) in [
+            ("boat.toml", "boat.toml"),
+            ("my boat.toml", "'my boat.toml'"),
+            ("it's.toml", "'it'\\''s.toml'"),
+            ("$(id).toml", "'$(id).toml'"),
+            ("a\u{1b}[31m'b\\.toml", "$'a\\x1b[31m\\'b\\\\.toml'"),
+            ("a\u{202e}.toml", "$'a\\xe2\\x80\\xae.toml'"),
+        ] {
+            assert_eq!(shell_word(Path::new(name)), word);
+        }
     }
 }

@@ -58,6 +58,10 @@ pub(super) enum Command {
     Compare(CompareOptions),
     /// Write a commented starter scenario
     Begin(BeginOptions),
+    /// Print the JSON Schema of scenarios, by which an editor knows every key
+    Schema,
+    /// Write a manual page of every command into a folder
+    Man(ManOptions),
     /// Print a completion script for a shell
     Completions {
         /// The shell
@@ -234,6 +238,15 @@ pub(super) struct SheetsOptions {
 fn paper_named() -> impl TypedValueParser<Value = Paper> {
     clap::builder::PossibleValuesParser::new(Paper::ALL.map(Paper::name))
         .map(|name| Paper::named(&name).unwrap_or_default())
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ManOptions {
+    /// Folder for the pages
+    pub folder: PathBuf,
+    /// Replace pages that are already there
+    #[arg(long)]
+    pub overwrite: bool,
 }
 
 #[derive(Debug, Args)]

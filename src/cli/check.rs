@@ -48,7 +48,7 @@ pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
     let _ = writeln!(
         text,
         "\nnothing was run; `sightdrift assess {}` runs it",
-        about.file
+        about.shell_file
     );
     print(text.as_bytes())
 }

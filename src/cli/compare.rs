@@ -3,7 +3,7 @@
 use super::about::{about, shell_word};
 use super::advice_out::{Told, is_advice_file};
 use super::arguments::CompareOptions;
-use super::files::{ReportFolder, open_scenario, read_text, short_name, usual_place};
+use super::files::{ReportFolder, open_scenario, read_text, short_name, shown, usual_place};
 use super::terminal::{tell, work_in_pool};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::diagnosis::{NoDiagnosis, Why, relief_shift_mm, why};
@@ -180,12 +180,7 @@ fn of_builds<'a>(
     about: &'a About,
     sheets: [&Vec<PathBuf>; 2],
 ) -> Compared<'a> {
-    let named = |files: &Vec<PathBuf>| {
-        files
-            .iter()
-            .map(|file| file.display().to_string())
-            .collect()
-    };
+    let named = |files: &Vec<PathBuf>| files.iter().map(|file| shown(file)).collect();
     Compared {
         found,
         from_mean_place: Some(mean_eye),

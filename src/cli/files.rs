@@ -2,7 +2,7 @@
 
 use super::Stop;
 use crate::report::drawing::Drawing;
-use crate::scenario::{Scenario, read_scenario};
+use crate::scenario::{Scenario, is_unseen, read_scenario};
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -54,6 +54,13 @@ pub(super) fn open_scenario(path: &Path) -> Result<Scenario, Stop> {
     )?)
 }
 
+/// A path for a page or a message, what is not seen as a mark.
+pub(super) fn shown(path: &Path) -> String {
+    let text = path.display().to_string();
+    let seen = |c: char| if is_unseen(c) { '\u{fffd}' } else { c };
+    text.chars().map(seen).collect()
+}
+
 /// The scenario's short name: its file's stem, without what a path or a page could stumble over.
 pub(super) fn short_name(path: &Path) -> String {
     let stem = path
@@ -63,7 +70,7 @@ pub(super) fn short_name(path: &Path) -> String {
     let name: String = stem
         .chars()
         .map(|c| {
-            if c.is_control() || c == '/' || c == '\\' {
+            if is_unseen(c) || c == '/' || c == '\\' {
                 '-'
             } else {
                 c
@@ -96,14 +103,21 @@ pub(super) fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(
             path.display()
         )));
     }
-    let part = beside(path, "part");
+    if path.exists() && !path.is_file() {
+        // a rename would put a file in the place of a device or a pipe
+        return Err(Stop::Refused(format!(
+            "{}: is no ordinary file; a file's name is needed",
+            path.display()
+        )));
+    }
     let refuse = |error: std::io::Error| {
         Stop::Refused(format!("{}: cannot be written: {error}", path.display()))
     };
-    let written = fs::File::create_new(&part).and_then(|mut file| {
+    let (part, file) = new_beside(path, |part| fs::File::create_new(part)).map_err(refuse)?;
+    let written = (|mut file: fs::File| {
         file.write_all(bytes)?;
         file.sync_all()
-    });
+    })(file);
     let done = written.and_then(|()| {
         if overwrite {
             fs::rename(&part, path)
@@ -156,7 +170,26 @@ pub(super) fn make_parent(path: &Path) -> Result<(), Stop> {
     }
 }
 
-/// A name beside `path` for something unfinished.
+/// Something unfinished, made by `make` beside `path` under a name that nothing has. A run that was killed may have left one
+/// behind, and in a container the next run may have the same number.
+fn new_beside<T>(
+    path: &Path,
+    make: impl Fn(&Path) -> std::io::Result<T>,
+) -> std::io::Result<(PathBuf, T)> {
+    const MOST_LEFT: u32 = 1000;
+    let mut nth = 0;
+    loop {
+        let part = beside(path, &format!("{nth}.part"));
+        match make(&part) {
+            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists && nth < MOST_LEFT => {
+                nth += 1;
+            }
+            made => return made.map(|made| (part, made)),
+        }
+    }
+}
+
+/// A hidden name beside `path`.
 fn beside(path: &Path, what: &str) -> PathBuf {
     let name = path
         .file_name()
@@ -169,7 +202,8 @@ fn beside(path: &Path, what: &str) -> PathBuf {
 #[derive(Debug)]
 pub(super) struct ReportFolder {
     path: PathBuf,
-    part: PathBuf,
+    /// The unfinished folder beside it, while there is one.
+    part: Option<PathBuf>,
     overwrite: bool,
     /// Folders made on the way, outermost first.
     made: Vec<PathBuf>,
@@ -193,6 +227,13 @@ impl ReportFolder {
                 "is no name for a report's folder\n  hint: say --out FOLDER/NAME".to_owned(),
             ));
         }
+        put_back_what_was_moved(path);
+        // of a link the folder that it names is meant, and the link stays
+        let path = &match path.is_symlink() && path.is_dir() {
+            true => fs::canonicalize(path)
+                .map_err(|error| refuse(format!("cannot be read: {error}")))?,
+            false => path.to_owned(),
+        };
         if path.symlink_metadata().is_ok() {
             if !path.is_dir() {
                 return Err(refuse("is there and is no folder".to_owned()));
@@ -214,7 +255,7 @@ impl ReportFolder {
         made.reverse();
         let mut folder = Self {
             path: path.to_owned(),
-            part: beside(path, "part"),
+            part: None,
             overwrite,
             made: Vec::new(),
             is_own_file,
@@ -222,8 +263,9 @@ impl ReportFolder {
         fs::create_dir_all(parent)
             .map_err(|error| refuse(format!("its folder cannot be made: {error}")))?;
         folder.made = made;
-        fs::create_dir(&folder.part)
+        let (part, ()) = new_beside(path, |part| fs::create_dir(part))
             .map_err(|error| refuse(format!("cannot be written: {error}")))?;
+        folder.part = Some(part);
         Ok(folder)
     }
 
@@ -235,11 +277,12 @@ impl ReportFolder {
                 self.path.display()
             ))
         };
+        let part = self.part.clone().unwrap_or_default();
         for (name, bytes) in files {
-            fs::write(self.part.join(name), bytes).map_err(refuse)?;
+            fs::write(part.join(name), bytes).map_err(refuse)?;
         }
         // onto nothing, or onto an empty folder, a rename is one step; onto anything else the system refuses it
-        let placed = fs::rename(&self.part, &self.path);
+        let placed = fs::rename(&part, &self.path);
         if placed.is_err() {
             if !self.overwrite {
                 return Err(Stop::Refused(format!(
@@ -250,12 +293,16 @@ impl ReportFolder {
             check_contents(&self.path, self.is_own_file)?;
             let old = beside(&self.path, "old");
             fs::rename(&self.path, &old).map_err(refuse)?;
-            if let Err(error) = fs::rename(&self.part, &self.path) {
-                let _ = fs::rename(&old, &self.path);
+            if let Err(error) = fs::rename(&part, &self.path) {
+                // where another run was faster, its report stands there and the old one is no longer wanted
+                if fs::rename(&old, &self.path).is_err() && self.path.is_dir() {
+                    remove_report(&old, self.is_own_file);
+                }
                 return Err(refuse(error));
             }
             remove_report(&old, self.is_own_file);
         }
+        self.part = None;
         self.made.clear();
         Ok(())
     }
@@ -267,6 +314,36 @@ impl ReportFolder {
 }
 
 const HOLDS_A_REPORT: &str = "holds a report already, which is left as it is\n  hint: say --overwrite to replace it, or --out FOLDER for another place";
+
+/// A run that was killed between the two renames of [`ReportFolder::finish`] left its old report under a hidden name: it is put
+/// back where nothing has come to stand in its place.
+fn put_back_what_was_moved(path: &Path) {
+    let Some(name) = path.file_name().and_then(|name| name.to_str()) else {
+        return;
+    };
+    let is_moved = |found: &str| {
+        found
+            .strip_prefix(&format!(".{name}."))
+            .and_then(|rest| rest.strip_suffix(".old"))
+            .is_some_and(|number| !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit()))
+    };
+    if path.symlink_metadata().is_ok() {
+        return;
+    }
+    let parent = match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    };
+    let moved = fs::read_dir(parent).into_iter().flatten().flatten();
+    let mut moved: Vec<PathBuf> = moved
+        .filter(|entry| entry.file_name().to_str().is_some_and(is_moved))
+        .map(|entry| entry.path())
+        .collect();
+    moved.sort();
+    if let Some(moved) = moved.first() {
+        let _ = fs::rename(moved, path);
+    }
+}
 
 /// Whether a folder holds anything; refuses one that holds anything but a report's own files.
 fn check_contents(path: &Path, is_own_file: fn(&str) -> bool) -> Result<bool, Stop> {
@@ -303,8 +380,9 @@ fn remove_report(path: &Path, is_own_file: fn(&str) -> bool) {
 
 impl Drop for ReportFolder {
     fn drop(&mut self) {
-        // after `finish` neither is there to remove
-        let _ = fs::remove_dir_all(&self.part);
+        if let Some(part) = &self.part {
+            let _ = fs::remove_dir_all(part);
+        }
         for folder in self.made.iter().rev() {
             let _ = fs::remove_dir(folder);
         }

@@ -1,7 +1,9 @@
 //! `measure`: the sheet to fill in at the bench, and a picture of what to measure.
 
 use super::arguments::MeasureOptions;
-use super::files::{make_parent, open_scenario, picture_bytes, refuse_what_is_there, write_file};
+use super::files::{
+    make_parent, open_scenario, picture_bytes, refuse_what_is_there, shown, write_file,
+};
 use super::terminal::tell;
 use super::{Exit, Stop, print};
 use crate::report::{bench_sheet_csv, drawing};
@@ -9,7 +11,7 @@ use std::path::PathBuf;
 
 pub(super) fn measure(options: &MeasureOptions) -> Result<Exit, Stop> {
     let scenario = open_scenario(&options.scenario)?;
-    let file = options.scenario.display().to_string();
+    let file = shown(&options.scenario);
     let sheet = bench_sheet_csv(&scenario.plan, &scenario.title, &file, None);
     let beside = options.out.as_ref().map(|out| out.with_extension("svg"));
     let picture: Option<PathBuf> = options.picture.clone().or(beside);

@@ -15,6 +15,7 @@ mod files;
 mod instruction_sets;
 mod keeper;
 mod lay_out;
+mod manual;
 mod measure;
 mod merge;
 mod peephole;
@@ -101,6 +102,8 @@ pub fn run() -> Exit {
         Command::Compare(options) => compare::compare(&options),
         Command::Diagnose(options) => diagnose::diagnose(&options),
         Command::Begin(options) => begin::begin(&options),
+        Command::Schema => print_json(&crate::scenario::scenario_schema()),
+        Command::Man(options) => manual::manual(&options),
         Command::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Arguments::command(), "sightdrift", &mut script);

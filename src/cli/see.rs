@@ -1,7 +1,9 @@
 //! `see`: one build and one look in full digits.
 
 use super::arguments::SeeOptions;
-use super::files::{open_scenario, picture_bytes, read_text, refuse_what_is_there, write_file};
+use super::files::{
+    open_scenario, picture_bytes, read_text, refuse_what_is_there, shown, write_file,
+};
 use super::see_sheet::filled_sheet;
 use super::terminal::tell;
 use super::{Exit, Stop, print, print_json};
@@ -99,7 +101,7 @@ fn not_computable(trial: &ExplicitTrial, reason: NotComputable) -> String {
 /// What the trial is.
 fn what_is_seen(options: &SeeOptions) -> String {
     match (&options.with, options.trial) {
-        (Some(file), _) => format!("with {}", file.display()),
+        (Some(file), _) => format!("with {}", shown(file)),
         (None, Some(build)) => format!("build {build}, look {}", options.look),
         (None, None) => "without any error".to_owned(),
     }

@@ -2,6 +2,7 @@
 
 use super::Stop;
 use super::arguments::SeeOptions;
+use super::files::shown;
 use crate::figure::{Bench, Quantity, Source, all_measurands};
 use crate::report::{FilledSheet, bench_sheet_csv, only_where_asked_for};
 use crate::scenario::{ExplicitTrial, Scenario};
@@ -39,7 +40,7 @@ pub(super) fn filled_sheet(
         bench: &bench,
         about: &about,
     };
-    let file = options.scenario.display().to_string();
+    let file = shown(&options.scenario);
     Ok(bench_sheet_csv(plan, &scenario.title, &file, Some(&filled)))
 }
 

@@ -1,15 +1,25 @@
 //! What goes to standard error: progress, on a terminal only, and notes.
 
 use super::Stop;
+use crate::scenario::is_unseen;
 use crate::trial::{RunHooks, thread_pool};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::{IsTerminal, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// A note on standard error. One that cannot be written (a full disk, a reader that has gone) is no reason to stop.
+/// A note on standard error, without what could steer the terminal (a file's name may hold it). One that cannot be written
+/// (a full disk, a reader that has gone) is no reason to stop.
 pub(super) fn tell(words: &str) {
-    let _ = writeln!(std::io::stderr(), "{words}");
+    let seen: String = words
+        .chars()
+        .map(|c| match c {
+            '\n' => c,
+            c if is_unseen(c) => '\u{fffd}',
+            c => c,
+        })
+        .collect();
+    let _ = writeln!(std::io::stderr(), "{seen}");
 }
 
 /// Does `work` in a pool of so many threads (one per core unless told), under a bar over what it counts, whose length it tells

@@ -3,7 +3,7 @@
 //! The sheet is CSV as RFC 4180 has it, with three liberties that spreadsheets take: the separator may be a comma, a semicolon or
 //! a tab, rows may be shorter or longer than the header, and lines that begin with `#` are for people only.
 
-use super::problem::{Place, Problem, Problems, listed, nearest, plain, quoted};
+use super::problem::{Place, Problem, Problems, is_unseen, listed, nearest, quoted};
 use csv::{ReaderBuilder, StringRecord};
 use std::collections::BTreeSet;
 
@@ -71,24 +71,14 @@ impl Column {
     }
 }
 
-/// Characters that turn the direction of writing: in a message they could make one text look like another.
-fn turns(c: char) -> bool {
-    matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}' | '\u{61C}')
-}
-
 /// Whether a text holds what could steer a terminal or turn the direction of writing.
 pub(super) fn is_unsafe(text: &str) -> bool {
-    text.chars().any(|c| c.is_control() || turns(c))
+    text.chars().any(is_unseen)
 }
 
 /// A text of the sheet, quoted for a message: short, on one line, without what could steer a terminal or turn the writing.
 pub(super) fn quoted_plain(text: &str) -> String {
-    let kept: String = text
-        .chars()
-        .take(61)
-        .map(|c| if turns(c) { plain('\0') } else { c })
-        .collect();
-    quoted(&kept)
+    quoted(text)
 }
 
 /// What is wrong in one sheet, gathered while it is read.
@@ -349,24 +339,42 @@ impl<'t> Records<'t> {
             }
         }
         let first = first_of_record(self.text, before).unwrap_or(before);
-        let (mut starts, open) = field_starts(self.text.as_bytes(), first, self.separator);
-        if let Some(open) = open {
-            told.tell(
-                self.text,
-                open,
-                "a quotation mark is opened here and never closed, so the rest of the sheet is one cell".to_owned(),
-                Some("close it, or take it away; a quotation mark within a quoted cell is written twice".to_owned()),
-            );
-            return None;
+        let (mut starts, fault) = field_starts(self.text.as_bytes(), first, self.separator);
+        if let Some((at, fault)) = fault {
+            let fact = match fault {
+                QuoteFault::Open => {
+                    "a quotation mark is opened here and never closed, so the rest of the sheet is one cell"
+                }
+                QuoteFault::Behind => "more stands behind the quotation mark that closes this cell",
+            };
+            let hint = "close it at the cell's end, or take it away; a quotation mark within a quoted cell is written twice";
+            told.tell(self.text, at, fact.to_owned(), Some(hint.to_owned()));
+            if fault == QuoteFault::Open {
+                return None;
+            }
         }
         starts.resize(record.len().max(1), first);
         Some(Found { record, starts })
     }
 }
 
-/// Offsets of a record's fields, and that of a quotation mark that is never closed.
-fn field_starts(bytes: &[u8], first: usize, separator: u8) -> (Vec<usize>, Option<usize>) {
+/// What is wrong with the quotation marks of a cell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum QuoteFault {
+    /// Never closed.
+    Open,
+    /// Closed before the cell's end: readers differ in what they make of the rest (RFC 4180, section 2, leaves it out).
+    Behind,
+}
+
+/// Offsets of a record's fields, and the first thing that is wrong with its quotation marks, with its place.
+fn field_starts(
+    bytes: &[u8],
+    first: usize,
+    separator: u8,
+) -> (Vec<usize>, Option<(usize, QuoteFault)>) {
     let mut starts = vec![first];
+    let mut fault = None;
     let mut at = first;
     loop {
         if bytes.get(at) == Some(&b'"') {
@@ -374,13 +382,19 @@ fn field_starts(bytes: &[u8], first: usize, separator: u8) -> (Vec<usize>, Optio
             at += 1;
             loop {
                 match (bytes.get(at), bytes.get(at + 1)) {
-                    (None, _) => return (starts, Some(opened)),
+                    (None, _) => return (starts, Some((opened, QuoteFault::Open))),
                     (Some(b'"'), Some(b'"')) => at += 2,
                     (Some(b'"'), _) => break,
                     _ => at += 1,
                 }
             }
             at += 1;
+            let behind = bytes[at..]
+                .iter()
+                .take_while(|byte| **byte != separator && !matches!(byte, b'\r' | b'\n'));
+            if behind.copied().any(|byte| !byte.is_ascii_whitespace()) {
+                fault = fault.or(Some((opened, QuoteFault::Behind)));
+            }
         }
         while bytes
             .get(at)
@@ -389,7 +403,7 @@ fn field_starts(bytes: &[u8], first: usize, separator: u8) -> (Vec<usize>, Optio
             at += 1;
         }
         if bytes.get(at) != Some(&separator) {
-            return (starts, None);
+            return (starts, fault);
         }
         at += 1;
         starts.push(at);
@@ -509,7 +523,7 @@ mod tests {
                 b',',
                 11,
             ),
-            ("a;b\r\n\r\n#\r\n\"c;d\"e;f", b';', 4),
+            ("a;b\r\n\r\n#\r\n\"c;d\" ;f", b';', 4),
             ("\u{feff}ä\tö\n\"\"\tß", b'\t', 4),
         ] {
             let start = if text.starts_with(BYTE_ORDER_MARK) {

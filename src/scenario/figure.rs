@@ -1,6 +1,6 @@
 //! The figure and its rods in a scenario file.
 
-use super::problem::{listed, nearest, quoted};
+use super::problem::{is_unseen, listed, nearest, quoted};
 use super::table::{At, Table};
 use crate::figure::{Rod, RodEnd, Stock, Vertex};
 use crate::geometry::Pair;
@@ -197,12 +197,12 @@ fn is_name(table: &Table<'_>, name: &At<&str>) -> bool {
     const LONGEST: usize = 60;
     let good = !name.value.trim().is_empty()
         && name.value.chars().count() <= LONGEST
-        && !name.value.chars().any(char::is_control);
+        && !name.value.chars().any(is_unseen);
     if !good {
         table.problems.tell(
             &name.span,
             format!(
-                "name is {}, must have 1 to {LONGEST} characters and no control characters",
+                "name is {}, must have 1 to {LONGEST} characters, and no control characters, also none that turn the direction of text",
                 quoted(name.value)
             ),
             None,
@@ -260,8 +260,10 @@ pub(super) fn read_rods(
             );
             whole = false;
         }
+        // of a list that is too long nothing else is told: all of it could be wrong in the same way
+        let is_read = list.value.len() <= MOST_RODS;
         let mut names: HashMap<String, ()> = HashMap::new();
-        for element in list.value {
+        for element in list.value.iter().filter(|_| is_read) {
             let Some(rod) = table.as_table("list", element) else {
                 table.wrong_type("list", element, "a table { lines, depths }");
                 whole = false;

@@ -18,6 +18,7 @@ mod put_laid;
 mod put_threading;
 mod quantity;
 mod read;
+mod schema;
 mod spread;
 mod starter;
 mod table;
@@ -32,11 +33,12 @@ pub use drawn::{
 pub use explicit::{ExplicitTrial, read_explicit};
 pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;
-pub use problem::{Place, Problem, Problems};
+pub use problem::{Place, Problem, Problems, is_unseen};
 pub use put::{NotPut, put_lines};
 pub use put_laid::{NotLaid, put_laid};
 pub use put_threading::{NotThreaded, ThreadingPut, put_threading};
 pub use read::{Scenario, read_scenario};
+pub use schema::scenario_schema;
 pub use starter::{
     EXAMPLES, Example, PICTURE_PLANE_MM, StarterCabinet, StarterError, StarterRod, StarterVertex,
     starter_from_drawing, starter_from_points,

@@ -125,9 +125,16 @@ impl<'t> Collector<'t> {
     }
 }
 
-/// Control characters could steer a terminal: they are shown as a mark.
+/// Whether a character is not seen but changes how what follows is shown: one that steers a terminal, begins another line, or
+/// turns the direction of writing (Unicode Standard Annex 9, from memory), by which a text could show as another one.
+pub fn is_unseen(c: char) -> bool {
+    let turns = matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}' | '\u{61C}');
+    turns || c.is_control() || matches!(c, '\u{2028}' | '\u{2029}')
+}
+
+/// What is not seen is shown as a mark.
 pub(super) fn plain(c: char) -> char {
-    if c.is_control() { '\u{fffd}' } else { c }
+    if is_unseen(c) { '\u{fffd}' } else { c }
 }
 
 /// A text from a file, quoted for a message.

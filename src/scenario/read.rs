@@ -6,7 +6,7 @@ use super::check::{Warning, figure_is_shown, sag_in_range, warnings};
 use super::figure::{read_figure, read_rods};
 use super::judging::{read_judging, read_run};
 use super::laws::{LawReader, Origin};
-use super::problem::{Collector, Problem, Problems};
+use super::problem::{Collector, Problem, Problems, is_unseen};
 use super::spread::ReadFile;
 use super::table::Table;
 use super::ways::read_ways;
@@ -158,8 +158,8 @@ fn line_of(text: &str, offset: usize) -> std::ops::Range<usize> {
 }
 
 fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
-    let title = words(top, "title", 120).unwrap_or_else(|| "untitled".to_owned());
-    let note = words(top, "note", 2000);
+    let title = words(top, "title", 120, false).unwrap_or_else(|| "untitled".to_owned());
+    let note = words(top, "note", 2000, true);
     let grades: Vec<(&str, Grade)> = Grade::ALL
         .into_iter()
         .map(|grade| (grade.name(), grade))
@@ -279,17 +279,20 @@ fn read_top(top: &Table<'_>, read_file: ReadFile<'_>) -> Option<Scenario> {
     })
 }
 
-/// A text for people: not empty, not endless, without control characters.
-fn words(top: &Table<'_>, key: &'static str, longest: usize) -> Option<String> {
+/// A text for people: not empty, not endless, without what is not seen; a line's end only where there may be `lines`.
+fn words(top: &Table<'_>, key: &'static str, longest: usize, lines: bool) -> Option<String> {
     let text = top.text(key)?;
     let sound = !text.value.trim().is_empty()
         && text.value.chars().count() <= longest
-        && !text.value.chars().any(|c| c.is_control() && c != '\n');
+        && !text
+            .value
+            .chars()
+            .any(|c| is_unseen(c) && !(lines && c == '\n'));
     if !sound {
         top.problems.tell(
             &text.span,
             format!(
-                "{key} is {}, must have 1 to {longest} characters and no control characters",
+                "{key} is {}, must have 1 to {longest} characters, and no control characters, also none that turn the direction of text",
                 super::problem::quoted(text.value)
             ),
             None,

@@ -377,6 +377,9 @@ fn column_rows(text: &str, columns: &[&str]) -> Result<Vec<Vec<f64>>, (usize, St
     let mut indices = Vec::new();
     for (nth, column) in columns.iter().enumerate() {
         match headers.iter().position(|name| name == *column) {
+            Some(index) if headers.iter().skip(index + 1).any(|name| name == *column) => {
+                return Err((nth, format!("two columns have the name {}", quoted(column))));
+            }
             Some(index) => indices.push(index),
             None => {
                 return Err((

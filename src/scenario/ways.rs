@@ -1,7 +1,7 @@
 //! Ways of working of a workshop's own in a scenario file: `[[ways]]`, and `[cost]`.
 
 use super::laws::LawReader;
-use super::problem::{listed, nearest, quoted};
+use super::problem::{is_unseen, listed, nearest, quoted};
 use super::table::{At, Table};
 use crate::figure::{
     CostUnit, Design, MOST_SETS, NoSets, Plate, Source, Step, Way, WayLaw, WayOrigin, Ways,
@@ -180,14 +180,6 @@ fn work_steps() -> Vec<(&'static str, Step)> {
     steps.map(|step| (step.name(), step)).collect()
 }
 
-/// Whether a character is not seen but changes how what follows is shown: a control character, or one that turns the
-/// direction of the text (Unicode Standard Annex 9, from memory), by which a name could show as another one.
-fn is_unseen(c: char) -> bool {
-    let turns =
-        matches!(c, '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
-    turns || c.is_control()
-}
-
 /// A text for people: not empty, not too long, without characters that are not seen.
 fn name_of(table: &Table<'_>, key: &'static str, longest: usize) -> Option<At<String>> {
     let text = table.text(key)?;
@@ -195,16 +187,11 @@ fn name_of(table: &Table<'_>, key: &'static str, longest: usize) -> Option<At<St
         && text.value.chars().count() <= longest
         && !text.value.chars().any(is_unseen);
     if !sound {
-        let shown: String = text
-            .value
-            .chars()
-            .map(|c| if is_unseen(c) { '\u{fffd}' } else { c })
-            .collect();
         table.problems.tell(
             &text.span,
             format!(
                 "{key} is {}, must have 1 to {longest} characters, and no control characters, also none that turn the direction of text",
-                quoted(&shown)
+                quoted(text.value)
             ),
             None,
         );

@@ -149,7 +149,7 @@ pub(super) fn broken_words(broken: &[Breach], plan: &Plan) -> Vec<String> {
     words
 }
 
-/// What should be known of a scenario whose own layout breaks rules of its table [allowed]; `None` where it keeps them.
+/// What should be known of a scenario whose own layout breaks rules of its table `[allowed]`; `None` where it keeps them.
 pub fn own_layout_words(plan: &Plan, allowed: &Allowed) -> Option<String> {
     let broken = own_breaches(plan, allowed);
     let gravest = broken_words(&broken, plan).into_iter().next()?;

@@ -79,7 +79,7 @@ pub(super) fn dxf(plan: &Plan, pattern: &HolePattern) -> Result<Vec<u8>, SheetsE
             EntityType::Text(Text {
                 location: point(place + Pair::new(away, away)),
                 text_height: TEXT_MM,
-                value: clean(&vertex.name),
+                value: shown(&clean(&vertex.name)),
                 ..Text::default()
             }),
         );
@@ -90,6 +90,29 @@ pub(super) fn dxf(plan: &Plan, pattern: &HolePattern) -> Result<Vec<u8>, SheetsE
         .map_err(|error| SheetsError::Cutter(error.to_string()))?;
     let text = String::from_utf8(bytes).map_err(|error| SheetsError::Cutter(error.to_string()))?;
     Ok(without_new_values(&text).into_bytes())
+}
+
+/// A text as the format shows it: `%%` and `\U+` begin codes of its own there, and what lies beyond the basic plane is written as a pair of
+/// codes of four digits (from memory); the library writes the rest of what is not ASCII, and carets.
+fn shown(text: &str) -> String {
+    let mut written = String::with_capacity(text.len());
+    for (at, c) in text.char_indices() {
+        let rest = &text[at..];
+        let beside = rest.starts_with("%%") || text[..at].ends_with('%');
+        match c {
+            '%' if beside => written.push_str("%%%"),
+            '\\' if rest.starts_with("\\U+") || rest.starts_with("\\M+") => {
+                written.push_str("\\U+005C");
+            }
+            c if u32::from(c) > 0xFFFF => {
+                for unit in c.encode_utf16(&mut [0; 2]) {
+                    written.push_str(&format!("\\U+{unit:04X}"));
+                }
+            }
+            c => written.push(c),
+        }
+    }
+    written
 }
 
 /// The file without the header variables whose values are new each time. A DXF file is pairs of lines: a code and a value.

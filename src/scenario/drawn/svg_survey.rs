@@ -205,6 +205,41 @@ fn number_fault(value: &str, letters: &str) -> Option<(usize, String)> {
     None
 }
 
+/// How many numbers stand in a text that holds nothing else.
+fn numbers_n(value: &str) -> usize {
+    let (mut at, mut count) = (0, 0);
+    while let Some(byte) = value.as_bytes().get(at) {
+        let is_between = byte.is_ascii_whitespace() || *byte == b',';
+        let length = if is_between {
+            1
+        } else {
+            count += 1;
+            number_length(&value.as_bytes()[at..])
+        };
+        at += length.max(1);
+    }
+    count
+}
+
+/// What is wrong with so many numbers of a transform (CSS Transforms Module Level 1, section 8): one that has another count is passed
+/// over by the reader in silence.
+fn count_fault(transform: &str, count: usize) -> Option<String> {
+    let allowed: &[usize] = match transform {
+        "matrix" => &[6],
+        "rotate" => &[1, 3],
+        "skewX" | "skewY" => &[1],
+        _ => &[1, 2],
+    };
+    let words = || {
+        let counts: Vec<String> = allowed.iter().map(usize::to_string).collect();
+        format!(
+            "has {count} numbers in {transform}( ), must have {}",
+            counts.join(" or ")
+        )
+    };
+    (!allowed.contains(&count)).then(words)
+}
+
 fn too_large(number: &str) -> String {
     format!("has {}, must be within ± {LARGEST:e}", quoted_plain(number))
 }
@@ -286,6 +321,9 @@ fn transform_fault(value: &str) -> Option<(usize, String)> {
         let inside_at = begin + name.len() + 1;
         if let Some((fault_at, what)) = number_fault(numbers, "") {
             return Some((inside_at + fault_at, what));
+        }
+        if let Some(what) = count_fault(name.trim(), numbers_n(numbers)) {
+            return Some((begin, what));
         }
         at = inside_at + numbers.len() + 1;
     }

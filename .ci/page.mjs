@@ -10,7 +10,8 @@ const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/
 const WIDTHS = [320, 768, 1280, 3840];
 // all digits of both are compared: what is left is the last digits' rounding, and the pupil's clear share
 const MOST_DIFFERENCE_ARCMIN = 1e-6;
-const NAMES = ["boat", "nasty", "bridge"];
+// under this share of its limit the page names nothing as worst
+const NOTHING = 1e-6;
 
 let wrong = 0;
 let right = 0;
@@ -100,11 +101,13 @@ async function compare(page, program, words) {
   const [rod, junction] = [worstOf(program.rods), worstOf(program.junctions)];
   if (rod) {
     near(seen.drift.over, rod.over_limit, `${words}, worst drift`);
-    check(seen.drift.where === `rod ${rod.name}`, `${words}: worst drift at ${seen.drift.where}, not ${rod.name}`);
+    const where = rod.over_limit < NOTHING ? "" : `rod ${rod.name}`;
+    check(seen.drift.where === where, `${words}: worst drift at ${seen.drift.where}, not ${where}`);
   }
   if (junction) {
     near(seen.gap.over, junction.over_limit, `${words}, worst gap`);
-    check(seen.gap.where === `junction ${junction.vertex}`, `${words}: worst gap at ${seen.gap.where}, not ${junction.vertex}`);
+    const where = junction.over_limit < NOTHING ? "" : `junction ${junction.vertex}`;
+    check(seen.gap.where === where, `${words}: worst gap at ${seen.gap.where}, not ${where}`);
   }
   const points = program.rods.flatMap((rod) => [...rod.ends, ...(rod.middle ? [rod.middle] : [])]);
   near(seen.clear, Math.min(...points.map((point) => point.clear_share)), `${words}, clear share`);
@@ -331,6 +334,7 @@ async function nasty() {
 
 await tenPositions("boat", SCENARIO);
 await tenPositions("bridge", SCENARIO.replace("desk-boat", "gallery-bridge"));
+await tenPositions("windmill", SCENARIO.replace("desk-boat", "slack-windmill"));
 await finishes();
 await hands();
 await sorting();
@@ -338,5 +342,5 @@ await widthsAndThemes();
 await withoutScripts();
 await nasty();
 await browser.close();
-console.log(`page: ${right} checks hold, ${wrong} do not (pages: ${NAMES.join(", ")})`);
+console.log(`page: ${right} checks hold, ${wrong} do not`);
 process.exit(wrong === 0 ? 0 : 1);

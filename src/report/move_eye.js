@@ -10,6 +10,8 @@
   const chosen = { build: 0, finish: 0, times: 1 };
   const AROUND_PX = 34;
   const SMALLEST_MM = 0.01;
+  // below this share of a limit nothing is worst: what is left are last digits
+  const NOTHING = 1e-6;
   let look = null;
 
   // ---- words and numbers ----
@@ -22,7 +24,7 @@
   function figures(value) {
     if (value === 0) return "0";
     const size = Math.abs(value);
-    if (size < 0.00005) return "under 0.0001";
+    if (size < 0.00005) return "0.0000";
     return value.toFixed(size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : size >= 0.1 ? 3 : 4);
   }
   const inArcmin = (rad) => (rad === null ? null : rad / model.ARCMIN_RAD);
@@ -39,8 +41,12 @@
       const share = figures(look.leastClear);
       return ["clipped", `${pointOf(look.least)} is clear over ${share} of the pupil, under ${design.clip_below}: part of the figure is hidden`];
     }
+    if (look.worst.over < NOTHING) return [look.outcome, "every rod and junction is where it should be"];
     return [look.outcome, `worst is ${nameOf(look.worst)} at ${figures(look.worst.over)} of its limit`];
   }
+
+  /** The rod or junction to point at, if any. */
+  const pointedAt = () => (look.outcome === "clipped" || !(look.worst?.over >= NOTHING) ? null : look.worst);
 
   // ---- drawing ----
   const SVG = "http://www.w3.org/2000/svg";
@@ -124,7 +130,7 @@
     });
     mark(svg, "rect", { width, height, class: "ground" });
     if (look.outcome === "not computable" && !look.ends) return;
-    const worst = look.outcome === "clipped" ? null : look.worst;
+    const worst = pointedAt();
     design.rods.forEach((_, rod) => drawRod(svg, mapping, rod, worst?.kind === "rod" && worst.index === rod));
     for (const { targets } of design.rods) {
       const [[x1, y1], [x2, y2]] = targets.map(mapping.at);
@@ -154,7 +160,7 @@
     const arcmin = steps.findLast((step) => step * model.ARCMIN_RAD * mapping.scale <= 90) ?? 1;
     const length = arcmin * model.ARCMIN_RAD * mapping.scale;
     mark(svg, "path", { d: `M10 ${digits(height - 14)}v5h${digits(length)}v-5`, class: "bar" });
-    mark(svg, "text", { x: digits(16 + length), y: digits(height - 7), class: "note" }, arcmin < 60 ? `${arcmin}′` : `${arcmin / 60}°`);
+    mark(svg, "text", { x: digits(16 + length), y: digits(height - 7), class: "small" }, arcmin < 60 ? `${arcmin}′` : `${arcmin / 60}°`);
   }
 
   function drawPad() {
@@ -177,7 +183,7 @@
     mark(svg, "path", { d: `M${width / 2 - 6} ${height / 2}h12M${width / 2} ${height / 2 - 6}v12`, class: "bar" });
     const millimetre = [1, 2, 5, 10, 20].findLast((step) => step * scale <= 70) ?? 1;
     mark(svg, "path", { d: `M10 ${digits(height - 14)}v5h${digits(millimetre * scale)}v-5`, class: "bar" });
-    mark(svg, "text", { x: digits(16 + millimetre * scale), y: digits(height - 7), class: "note" }, `${millimetre} mm`);
+    mark(svg, "text", { x: digits(16 + millimetre * scale), y: digits(height - 7), class: "small" }, `${millimetre} mm`);
   }
 
   const padReachMm = () =>
@@ -205,7 +211,7 @@
     const [hole, radius] = [build.peephole_mm, eye.peephole_mm / 2];
     line([hole[2], low], [hole[2], hole[0] - radius], "plate");
     line([hole[2], hole[0] + radius], [hole[2], high], "plate");
-    const worst = look.outcome === "clipped" || !look.worst ? null : look.worst;
+    const worst = pointedAt();
     const ends = !worst ? [] : worst.kind === "rod" ? [2 * worst.index, 2 * worst.index + 1] : design.junctions[worst.index].ends;
     for (const end of ends) line([eye.z_mm, eye.x_mm], [build.ends_mm[end][2], build.ends_mm[end][0]], "ray");
     design.rods.forEach((_, rod) => {
@@ -215,8 +221,8 @@
     });
     const [cx, cy] = at(eye.z_mm, eye.x_mm);
     mark(svg, "circle", { cx, cy, r: 5, class: "eye-dot" });
-    const word = (z, anchor, text) => mark(svg, "text", { x: at(z, 0)[0], y: 15, class: "note", "text-anchor": anchor }, text);
-    word(nearest, "start", "eye");
+    const word = (z, anchor, text) => mark(svg, "text", { x: at(z, 0)[0], y: 15, class: "small", "text-anchor": anchor }, text);
+    word(nearest, "start", "eye, peephole");
     word(front, "middle", "front plate");
     word(rear, "end", "rear plate");
   }
@@ -226,7 +232,7 @@
     put(byId(id), item ? inArcmin(item.value) : null, "not seen");
     put(byId(`${id}-limit`), item ? inArcmin(item.limit) : null, "");
     put(byId(`${id}-over`), item ? item.over : null, "");
-    byId(`${id}-where`).textContent = item ? nameOf(item) : "";
+    byId(`${id}-where`).textContent = item && item.over >= NOTHING ? nameOf(item) : "";
   }
 
   function showTable() {

@@ -67,7 +67,7 @@
 
   // a box that scrolls must be reachable by keys
   function reachable() {
-    for (const box of document.querySelectorAll(".wide, figure > div:not([role=application])")) {
+    for (const box of document.querySelectorAll(".scrolls, .wide, figure > div:not([role=application])")) {
       if (box.scrollWidth > box.clientWidth + 1) box.tabIndex = 0;
       else box.removeAttribute("tabindex");
     }

@@ -99,8 +99,13 @@ pub(super) fn document(title: &str, main: Markup) -> String {
 
 /// A whole document with these styles, and these scripts at its end.
 fn document_with(title: &str, styles: &[&str], scripts: &[&str], main: Markup) -> String {
-    // a number and its per cent sign stay on one line
-    let main = PreEscaped(main.into_string().replace(" %", "\u{a0}%"));
+    // a number and its per cent sign stay on one line; a table that is too wide scrolls in a box of its own. Text is
+    // escaped by now: a "<table" is one of ours.
+    let main = main
+        .into_string()
+        .replace(" %", "\u{a0}%")
+        .replace("<table", "<div class=\"scrolls\"><table")
+        .replace("</table>", "</table></div>");
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -112,7 +117,7 @@ fn document_with(title: &str, styles: &[&str], scripts: &[&str], main: Markup) -
                 @for style in styles { style { (PreEscaped(style)) } }
             }
             body {
-                main { (main) }
+                main { (PreEscaped(main)) }
                 @for script in scripts { script { (PreEscaped(script)) } }
             }
         }

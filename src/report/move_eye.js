@@ -8,7 +8,8 @@
   const byId = (id) => document.getElementById(`eye-${id}`);
   const eye = { ...design.eye };
   const chosen = { build: 0, finish: 0, times: 1 };
-  const AROUND_PX = 34;
+  const AROUND_PX = 30;
+  const PAD_PX = 230;
   const SMALLEST_MM = 0.01;
   // below this share of a limit nothing is worst: what is left are last digits
   const NOTHING = 1e-6;
@@ -24,7 +25,7 @@
   function figures(value) {
     if (value === 0) return "0";
     const size = Math.abs(value);
-    if (size < 0.00005) return "0.0000";
+    if (size < 0.00005) return "0.00";
     return value.toFixed(size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : size >= 0.1 ? 3 : 4);
   }
   const inArcmin = (rad) => (rad === null ? null : rad / model.ARCMIN_RAD);
@@ -39,7 +40,7 @@
     if (look.outcome === "not computable") return ["not computable", look.reason];
     if (look.outcome === "clipped") {
       const share = figures(look.leastClear);
-      return ["clipped", `${pointOf(look.least)} is clear over ${share} of the pupil, under ${design.clip_below}: part of the figure is hidden`];
+      return ["clipped", `${pointOf(look.least)} is clear over ${share} of the pupil, under ${design.clip_below}: part of the figure is hidden, and nothing is judged`];
     }
     if (look.worst.over < NOTHING) return [look.outcome, "every rod and junction is where it should be"];
     return [look.outcome, `worst is ${nameOf(look.worst)} at ${figures(look.worst.over)} of its limit`];
@@ -73,24 +74,33 @@
 
   const bounds = (values) => [Math.min(...values), Math.max(...values)];
 
-  /** Where directions lie in the view: equal scales, +x to the left, +y up. */
+  /** Corners of what is shown: the targets, and the chosen build as the usual eye sees it, as far as that stays near them. */
+  function corners() {
+    const build = design.builds[chosen.build];
+    const usual = model.look(design, prepared, build, design.eye, design.finishes[chosen.finish]);
+    const seen = (usual.ends ?? []).map((end, n) => (end.clear > 0 ? drawnAt(prepared.targets[n], end.direction, usual.fit) : prepared.targets[n]));
+    const ends = [0, 1].map((c) => bounds(prepared.targets.map((target) => target[c])));
+    const near = 0.3 * Math.max(...ends.map(([low, high]) => high - low));
+    return ends.map(([low, high], c) => [
+      Math.max(Math.min(low, ...seen.map((point) => point[c])), low - near),
+      Math.min(Math.max(high, ...seen.map((point) => point[c])), high + near),
+    ]);
+  }
+
+  /** Where directions lie in the view: equal scales, +x to the left, +y up. It stays as it is while the eye moves. */
   function viewMapping(width, mostHeight) {
-    const [low, high] = [0, 1].map((c) => bounds(prepared.targets.map((target) => target[c]))).reduce(
-      (ends, [least, most]) => [[...ends[0], least], [...ends[1], most]],
-      [[], []],
-    );
-    const around = AROUND_PX;
-    const extent = [Math.max(high[0] - low[0], 1e-9), Math.max(high[1] - low[1], 1e-9)];
-    const scale = Math.min((width - 2 * around) / extent[0], (mostHeight - 2 * around) / extent[1]);
-    const height = Math.max(extent[1] * scale + 2 * around, 160);
-    const middle = [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2];
+    const sides = corners();
+    const extent = sides.map(([low, high]) => Math.max(high - low, 1e-9));
+    const scale = Math.min((width - 2 * AROUND_PX) / extent[0], (mostHeight - 2 * AROUND_PX) / extent[1]);
+    const height = Math.max(extent[1] * scale + 2 * AROUND_PX, 160);
+    const middle = sides.map(([low, high]) => (low + high) / 2);
     const at = ([u, v]) => [width / 2 - (u - middle[0]) * scale, height / 2 - (v - middle[1]) * scale];
     return { at, scale, height };
   }
 
   /** A seen direction as it is drawn: in the judged frame, its fault as many times as chosen. */
-  function drawnAt(target, direction) {
-    const judged = design.frame === "fitted" && look.fit ? model.undo(look.fit, direction) : direction;
+  function drawnAt(target, direction, fit) {
+    const judged = design.frame === "fitted" && fit ? model.undo(fit, direction) : direction;
     return [0, 1].map((c) => target[c] + chosen.times * (judged[c] - target[c]));
   }
 
@@ -114,7 +124,7 @@
     if (look.middles.length) parts.push({ seen: look.middles[rod], place: build.middles_mm[rod], target: middleTarget() });
     parts.push({ seen: look.ends[2 * rod + 1], place: build.ends_mm[2 * rod + 1], target: targets[1] });
     if (parts.some((part) => !(part.seen.clear > 0))) return;
-    const points = parts.map((part) => mapping.at(drawnAt(part.target, part.seen.direction)));
+    const points = parts.map((part) => mapping.at(drawnAt(part.target, part.seen.direction, look.fit)));
     const radii = parts.map((part) => Math.max((mapping.scale * diameter) / (part.place[2] - eye.z_mm) / 2, 0.7));
     const hidden = parts.some((part) => part.seen.clear < design.clip_below);
     mark(svg, "polygon", { points: joined(outline(points, radii)), class: `rod${hidden ? " hidden" : ""}${worst ? " worst" : ""}` });
@@ -145,13 +155,23 @@
     drawScale(svg, mapping, height);
   }
 
+  /** The name of the worst rod or junction, beside it on the figure's outside and within the picture. */
   function nameWorst(svg, mapping, worst, width, height) {
     const end = worst.kind === "rod" ? null : design.junctions[worst.index].ends[0];
-    const [a, b] = end === null ? design.rods[worst.index].targets : [design.rods[end >> 1].targets[end & 1], null];
-    const [x, y] = mapping.at(b ? [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2] : a);
-    const words = mark(svg, "text", { y: Math.min(Math.max(y - 20, 16), height - 26), class: "name" }, nameOf(worst));
-    const half = words.getBBox().width / 2 + 4;
-    words.setAttribute("x", Math.min(Math.max(x, half), Math.max(width - half, half)));
+    const points = (end === null ? design.rods[worst.index].targets : [design.rods[end >> 1].targets[end & 1]]).map(mapping.at);
+    const middle = [0, 1].map((c) => points.reduce((sum, point) => sum + point[c], 0) / points.length);
+    const words = mark(svg, "text", { class: "name" }, nameOf(worst));
+    const half = [words.getBBox().width / 2 + 4, words.getBBox().height / 2];
+    const first = points[0];
+    const last = points[points.length - 1];
+    const length = Math.hypot(last[0] - first[0], last[1] - first[1]);
+    // square to a rod, straight up or down from a junction
+    const away = length > 0 ? [-(last[1] - first[1]) / length, (last[0] - first[0]) / length] : [0, 1];
+    const outward = away[0] * (middle[0] - width / 2) + away[1] * (middle[1] - height / 2);
+    const off = (outward < 0 ? -1 : 1) * (12 + Math.abs(away[0]) * half[0] + Math.abs(away[1]) * half[1] + (length > 0 ? 0 : 10));
+    const within = (value, least, most) => Math.min(Math.max(value, least), Math.max(most, least));
+    words.setAttribute("x", digits(within(middle[0] + away[0] * off, half[0], width - half[0])));
+    words.setAttribute("y", digits(within(middle[1] + away[1] * off, half[1] + 4, height - half[1] - 20) + half[1] / 2));
   }
 
   /** A bar of whole degrees or minutes of arc. */
@@ -165,7 +185,7 @@
 
   function drawPad() {
     const place = byId("pad");
-    const { svg, width, height } = sheet(place, (width) => Math.min(width, 300));
+    const { svg, width, height } = sheet(place, (width) => Math.min(width, PAD_PX));
     mark(svg, "rect", { width, height, class: "ground" });
     const scale = Math.min(width, height) / 2 / padReachMm();
     const at = (x, y) => ({ cx: digits(width / 2 - x * scale), cy: digits(height / 2 - y * scale) });
@@ -221,10 +241,17 @@
     });
     const [cx, cy] = at(eye.z_mm, eye.x_mm);
     mark(svg, "circle", { cx, cy, r: 5, class: "eye-dot" });
-    const word = (z, anchor, text) => mark(svg, "text", { x: at(z, 0)[0], y: 15, class: "small", "text-anchor": anchor }, text);
-    word(nearest, "start", "eye, peephole");
-    word(front, "middle", "front plate");
-    word(rear, "end", "rear plate");
+    // names of the plates, each as far as there is room after the one before
+    let taken = -Infinity;
+    for (const [z, text] of [[nearest, "eye, peephole"], [front, "front plate"], [rear, "rear plate"]]) {
+      const word = mark(svg, "text", { y: 15, class: "small" }, text);
+      const long = word.getBBox().width;
+      const x = Math.min(Math.max(at(z, 0)[0] - (z === nearest ? 8 : long / 2), 4), width - long - 4);
+      if (x > taken + 8) {
+        word.setAttribute("x", digits(x));
+        taken = x + long;
+      } else word.remove();
+    }
   }
 
   // ---- what is shown ----
@@ -272,7 +299,9 @@
     byId("clear-where").textContent = look.ends ? pointOf(look.least) : "";
     const frame = design.frame === "fitted" ? "the common shift, turn and size are taken away" : "against the cabinet's axes";
     const times = chosen.times === 1 ? "" : ` Faults are drawn ${chosen.times} times as large.`;
-    byId("view-words").textContent = `Target edges (lines) and the rods as seen, as thick as they appear; ${frame}. A rod that is clipped is hollow, one that is not seen is missing.${times}`;
+    const rounded = (value) => String(Number(value.toFixed(2)));
+    const what = `Build: ${design.builds[chosen.build].name}; finish ${design.finishes[chosen.finish].name}; eye at x ${rounded(eye.x_mm)}, y ${rounded(eye.y_mm)} mm; peephole ${rounded(eye.peephole_mm)} mm.`;
+    byId("view-words").textContent = `${what} Lines are target edges, bars the rods as seen and as thick as they appear; ${frame}. A rod that is clipped is hollow, one that is not seen is missing.${times}`;
     byId("pad-words").textContent = `The pupil (disc) and the peephole as ${look.ends ? pointOf(look.least) : "a rod"} is seen through it: the bright overlap is what gets in.`;
     showTable();
     drawView();
@@ -286,7 +315,7 @@
 
   function showInputs(but) {
     for (const input of inputs) {
-      if (input !== but) input.value = input.type === "range" ? eye[input.dataset.eye] : String(Number(eye[input.dataset.eye].toFixed(6)));
+      if (input !== but) input.value = input.type === "range" ? eye[input.dataset.eye] : String(Number(eye[input.dataset.eye].toFixed(3)));
       input.removeAttribute("aria-invalid");
     }
   }
@@ -330,7 +359,7 @@
     let from = null;
     place.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
-      const scale = Math.min(byId("pad").clientWidth, 300) / 2 / padReachMm();
+      const scale = Math.min(byId("pad").clientWidth, PAD_PX) / 2 / padReachMm();
       from = { x: event.clientX, y: event.clientY, eye: [eye.x_mm, eye.y_mm], scale };
       place.setPointerCapture(event.pointerId);
       place.focus({ preventScroll: true });

@@ -24,7 +24,7 @@ pub(super) fn move_eye_section(assessment: &Assessment) -> Option<Markup> {
         noscript { p { "A section in which the eye can be moved needs JavaScript; everything else on this page does without." } }
         section id="move-eye" hidden {
             h2 { "Move the eye" }
-            p {
+            p class="on-screen" {
                 "Drag in either of the first two pictures, or use the arrow keys there (with Shift ten times as far). What is drawn is what one eye sees through the peephole, "
                 "as the visitor sees it: +x is to the left. Every number is worked out on this page by the engine's own model."
             }
@@ -35,19 +35,19 @@ pub(super) fn move_eye_section(assessment: &Assessment) -> Option<Markup> {
                     figcaption id="eye-view-words" { "" }
                 }
                 div class="eye-side" {
-                    figure {
+                    figure class="eye-pad" {
                         div id="eye-pad" class="eye-drawing" role="application" tabindex="0" aria-label="Pupil and peephole. Arrow keys move the eye." aria-describedby="eye-outcome" {}
                         figcaption id="eye-pad-words" { "" }
                     }
                     div id="eye-outcome" class="eye-outcome" { "" }
                     p id="eye-said" class="unseen" role="status" aria-live="polite" {}
                     (numbers())
+                    (sliders(plan))
                 }
-            }
-            (sliders(plan))
-            figure {
-                div id="eye-above" class="eye-drawing" role="img" aria-label="The cabinet from above with the eye" {}
-                figcaption { "The cabinet from above, to scale: the eye's dot, the plates, the rods. Thin lines lead from the eye to the worst rod or junction." }
+                figure class="eye-above" {
+                    div id="eye-above" class="eye-drawing" role="img" aria-label="The cabinet from above with the eye" {}
+                    figcaption { "The cabinet from above, to scale: the eye's dot, the plates, the rods. Thin lines lead from the eye to the worst rod or junction." }
+                }
             }
             details {
                 summary { "This look, number by number" }
@@ -204,9 +204,9 @@ fn settings(plan: &Plan) -> [Setting; 6] {
     [
         Setting {
             to_the_left: true,
-            ..setting("x_mm", "Eye sideways, x", "mm", -reach, reach, 0.1)
+            ..setting("x_mm", "Eye left x", "mm", -reach, reach, 0.1)
         },
-        setting("y_mm", "Eye up, y", "mm", -reach, reach, 0.1),
+        setting("y_mm", "Eye up y", "mm", -reach, reach, 0.1),
         setting(
             "peephole_mm",
             "Peephole",
@@ -218,7 +218,7 @@ fn settings(plan: &Plan) -> [Setting; 6] {
         setting("pupil_mm", "Pupil", "mm", 1.0, 9.0, 0.1),
         setting(
             "z_mm",
-            "Eye nearer, z",
+            "Eye nearer z",
             "mm",
             -(2.0 * peephole.eye_relief_mm).ceil(),
             (0.9 * peephole.eye_relief_mm).floor(),

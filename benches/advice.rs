@@ -1,7 +1,7 @@
 //! How long whole answers take, on two threads.
 //!
 //!     cargo bench --bench advice                 every answer
-//!     cargo bench --bench advice -- peephole     one of them: peephole, tolerances, diagnose
+//!     cargo bench --bench advice -- peephole     one of them: peephole, tolerances, diagnose, lay-out, thread
 //!
 //! A missed target is told and is no failure: the clock also counts what else the machine does, so the time on the processor
 //! stands beside it.
@@ -11,7 +11,9 @@
 mod clock;
 
 use clock::{processor_seconds, seconds, tells_processor_time};
+use sightdrift::decision::laying::{Aim, lay_out};
 use sightdrift::decision::peephole::SWEEP_DIAMETERS;
+use sightdrift::decision::threading::{ThreadSettings, thread};
 use sightdrift::decision::{RunPlan, brief_run, diagnose, peephole_answer, tolerances};
 use sightdrift::figure::{Bench, Family, Measurand, Plate, Source, all_measurands};
 use sightdrift::report::only_where_asked_for;
@@ -26,10 +28,10 @@ const THREADS: usize = 2;
 const BUILDS: u64 = 10_000;
 /// The fastest of so many repetitions is told, and the slowest beside it.
 const REPETITIONS: usize = 3;
-/// Longest a whole answer may take, s: on the peephole, on tolerances, on a build that fails.
-const TARGETS_S: [f64; 3] = [5.0, 30.0, 5.0];
+/// Longest a whole answer may take, s: on the peephole, on tolerances, on a build that fails, on a layout, on an order of threading.
+const TARGETS_S: [f64; 5] = [5.0, 30.0, 5.0, 30.0, 5.0];
 /// What can be asked.
-const ANSWERS: [&str; 3] = ["peephole", "tolerances", "diagnose"];
+const ANSWERS: [&str; 5] = ["peephole", "tolerances", "diagnose", "lay-out", "thread"];
 
 fn main() -> ExitCode {
     match measure_all() {
@@ -81,7 +83,54 @@ fn measure_all() -> Result<(), String> {
             diagnosed(&example(name)?)?;
         }
     }
+    if is_wanted("lay-out") {
+        for (name, aim) in [
+            ("desk-boat", Aim::Robustness),
+            ("desk-boat", Aim::Scatter),
+            ("gallery-bridge", Aim::Robustness),
+        ] {
+            laid_out(&example(name)?, aim)?;
+        }
+    }
+    if is_wanted("thread") {
+        for name in ["desk-boat", "gallery-bridge"] {
+            threaded(&example(name)?)?;
+        }
+    }
     Ok(())
+}
+
+/// Plates, scale and depths within the scenario's own cabinet.
+fn laid_out(scenario: &Scenario, aim: Aim) -> Result<(), String> {
+    let allowed = scenario.allowed.as_ref().ok_or("no table [allowed]")?;
+    let run = brief_run(&scenario.run, BUILDS);
+    let what = format!(
+        "lay-out: {}, {} rods, for {}, search, bounds, proof by {BUILDS} builds × {} looks",
+        scenario.title,
+        scenario.plan.design.rods.len(),
+        aim.name(),
+        run.looks
+    );
+    tell(&what, TARGETS_S[3], |hooks| {
+        lay_out(&scenario.plan, allowed, aim, &run, hooks)
+            .map(drop)
+            .map_err(|_| ())
+    })
+}
+
+/// One line through all holes.
+fn threaded(scenario: &Scenario) -> Result<(), String> {
+    let lines = scenario.plan.design.vertices.len();
+    let what = format!("thread: {}, {lines} lines, proved best", scenario.title);
+    let settings = ThreadSettings {
+        seed: scenario.run.seed,
+        friction: Some(0.2),
+        least_share: 0.5,
+        anchor_mm: 127.0,
+    };
+    tell(&what, TARGETS_S[4], |_| {
+        thread(&scenario.plan, &settings).map(drop).ok_or(())
+    })
 }
 
 /// A build whose rear pattern was printed at 92 %, everything read of it that a blank sheet asks for first.

@@ -318,7 +318,7 @@ fn what_cannot_be_laid_out_is_told_by_name() {
     let flat = SMALL.replace("depth = \"320 mm\"", "depth = \"60 mm\"");
     assert!(failure(&flat).contains("room"));
     let stock = SMALL.replace("[rods]", "[rods]\nlongest = \"12 mm\"");
-    assert!(failure(&stock).contains("the stock ends at 12 mm"));
+    assert!(failure(&stock).contains("longest rod of the stock"));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::files::short_name;
 use crate::figure::Source;
-use crate::report::{About, SourceRow, law_words};
+use crate::report::{About, SourceRow, law_words, own_layout_words};
 use crate::scenario::{Origin, Scenario};
 use std::path::Path;
 
@@ -32,6 +32,10 @@ pub(super) fn about(file: &Path, command: String, scenario: &Scenario) -> About 
             }
         })
         .collect();
+    let own_layout = scenario
+        .allowed
+        .as_ref()
+        .and_then(|allowed| own_layout_words(&scenario.plan, allowed));
     About {
         name: short_name(file),
         title: scenario.title.clone(),
@@ -42,7 +46,12 @@ pub(super) fn about(file: &Path, command: String, scenario: &Scenario) -> About 
         grade: scenario.grade.name().to_owned(),
         command,
         sources,
-        warnings: scenario.warnings.iter().map(ToString::to_string).collect(),
+        warnings: scenario
+            .warnings
+            .iter()
+            .map(ToString::to_string)
+            .chain(own_layout)
+            .collect(),
     }
 }
 

@@ -44,8 +44,13 @@ pub(super) fn begin(options: &BeginOptions) -> Result<Exit, Stop> {
     for sentence in told {
         tell(&sentence);
     }
+    let next = if options.inside.is_some() {
+        "lay-out"
+    } else {
+        "check"
+    };
     tell(&format!(
-        "written: {0}\nnext: sightdrift check {0}",
+        "written: {0}\nnext: sightdrift {next} {0}",
         options.file.display()
     ));
     Ok(Exit::Done)
@@ -81,15 +86,17 @@ fn cabinet(options: &BeginOptions) -> Result<Option<StarterCabinet>, Stop> {
     let (Some(inside_mm), Some(eye_height_mm)) = (options.inside, options.eye_height) else {
         return Ok(None);
     };
-    if eye_height_mm >= inside_mm[1] {
+    let up_mm = eye_height_mm - options.stands_at.unwrap_or(0.0);
+    if !(up_mm > 0.0 && up_mm < inside_mm[1]) {
         return Err(Stop::Refused(format!(
-            "--eye-height is {eye_height_mm} mm, must be under the cabinet's height, {} mm",
+            "--eye-height puts the peephole {up_mm} mm above the cabinet's floor, must be within its height, 0 to {} mm\n  hint: for a cabinet on a stand say also how high its floor is, --stands-at \"1 m\"",
             inside_mm[1]
         )));
     }
     Ok(Some(StarterCabinet {
         inside_mm,
         eye_height_mm,
+        stands_at_mm: options.stands_at,
     }))
 }
 

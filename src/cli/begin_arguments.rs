@@ -26,9 +26,12 @@ pub(super) struct BeginOptions {
     /// Width, height and depth of the cabinet inside, for example "300 mm, 240 mm, 600 mm"; lay-out then chooses within it
     #[arg(long, value_name = "W,H,D", value_parser = sides_mm, requires = "eye_height", conflicts_with = "example")]
     pub inside: Option<[f64; 3]>,
-    /// Height of the peephole above the cabinet's floor
+    /// Height of the peephole above the cabinet's floor, or of the eye above the ground with --stands-at
     #[arg(long, value_name = "LENGTH", value_parser = size_mm, requires = "inside")]
     pub eye_height: Option<f64>,
+    /// Height of the cabinet's floor above the ground on which the visitor stands
+    #[arg(long, value_name = "LENGTH", value_parser = size_mm, requires = "inside")]
+    pub stands_at: Option<f64>,
     /// Replace a file that is already there
     #[arg(long)]
     pub overwrite: bool,

@@ -109,7 +109,7 @@ impl Removal {
                 "use lighter rods or more tension, or hang the rods nearer to the plates"
             }
             Self::RodTie => {
-                "tie all rods on the same side in a jig, or thread the line through the rods' ends"
+                "thread the line through the rods' ends; or, where they are tied on any side, tie all on the same side in a jig"
             }
             Self::RodSlip => "mark the depths on a stick and fix each knot with a drop of glue",
             Self::RodBow => "sort out bent rods, or use stiffer ones",

@@ -51,7 +51,7 @@ pub use headroom::{headroom_json, headroom_section, headroom_text};
 pub use json::{RESULTS_SCHEMA, results_json};
 pub use laying::{
     LAYING_SCHEMA, breach_words, laying_json, laying_section, laying_sentences, laying_text,
-    none_keeps_words,
+    none_keeps_words, own_layout_words,
 };
 pub use nominal::{JunctionFigures, LineFigures, Nominal, RodFigures};
 

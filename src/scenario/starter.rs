@@ -49,8 +49,10 @@ pub type StarterRod = [String; 2];
 pub struct StarterCabinet {
     /// Width, height and depth inside, the depth from the peephole's plate.
     pub inside_mm: [f64; 3],
-    /// Height of the peephole above the cabinet's floor.
+    /// Height of the peephole above the cabinet's floor; of the eye above the ground where the floor's height is given.
     pub eye_height_mm: f64,
+    /// Height of the cabinet's floor above the ground.
+    pub stands_at_mm: Option<f64>,
 }
 
 /// Why points make no starter.
@@ -211,11 +213,23 @@ fn allowed(cabinet: Option<StarterCabinet>) -> String {
             StarterCabinet {
                 inside_mm: [300.0, 240.0, 600.0],
                 eye_height_mm: 120.0,
+                stands_at_mm: None,
             },
         ),
     };
-    let [width, height, depth] = cabinet.inside_mm;
-    let eye = cabinet.eye_height_mm;
+    // what came out of inches is not written to the last bit
+    let plain = |mm: f64| (mm * 1e4).round() / 1e4;
+    let [width, height, depth] = cabinet.inside_mm.map(plain);
+    let eye = plain(cabinet.eye_height_mm);
+    let stands_at = match cabinet.stands_at_mm {
+        Some(mm) => format!(
+            "stands_at = \"{} mm\"            # the cabinet's floor above the ground",
+            plain(mm)
+        ),
+        None => {
+            "# stands_at = \"1 m\"            # the cabinet's floor above the ground".to_owned()
+        }
+    };
     format!(
         "
 # The cabinet inside, for `sightdrift lay-out`, which chooses plates, scale and depths within it, and for `sightdrift sheets`
@@ -224,7 +238,7 @@ fn allowed(cabinet: Option<StarterCabinet>) -> String {
 {mark}height = \"{height} mm\"
 {mark}depth = \"{depth} mm\"          # from the peephole's plate to the rear wall
 {mark}eye_height = \"{eye} mm\"     # of the peephole above the cabinet's floor; above the ground with stands_at
-# stands_at = \"1 m\"            # the cabinet's floor above the ground
+{stands_at}
 # eye_from_left = \"150 mm\"     # else in the middle
 # window_clearance = \"200 mm\"  # rods behind the front plate; else half of the way to the rear plate
 # rod_gap = \"1 mm\"             # between rods, and between a rod and other lines

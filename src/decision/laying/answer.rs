@@ -93,6 +93,11 @@ impl From<Interrupted> for LayFailure {
     }
 }
 
+/// The rules that a scenario's own layout breaks, all but those that need trials.
+pub fn own_breaches(plan: &Plan, allowed: &Allowed) -> Vec<Breach> {
+    Site::new(plan, allowed).breaches(plan)
+}
+
 /// Searches and proves; `run` is a brief run plan.
 ///
 /// # Errors

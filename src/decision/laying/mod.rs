@@ -13,7 +13,7 @@ mod rules;
 mod settle;
 mod sides;
 
-pub use answer::{Judged, LaidOut, LayFailure, lay_out};
+pub use answer::{Judged, LaidOut, LayFailure, lay_out, own_breaches};
 pub use improve::{Aim, SIZE_WORTH};
 pub use laid::{Choice, Laid, PLATE_STEP_MM};
 pub use rules::{Breach, Rule, Wall, breaches};

@@ -292,6 +292,9 @@ fn draw_plates(
     let [least, most] = inside.map_or([mapping.area.left, mapping.area.right], |inside| {
         inside.z_mm.map(|z_mm| mapping.place(z_mm, 0.0)[0])
     });
+    let [floor, ceiling] = inside.map_or([mapping.area.bottom, mapping.area.top], |inside| {
+        inside.across_mm[mapping.up].map(|up_mm| mapping.place(0.0, up_mm)[1])
+    });
     let names = ["front plate", "rear plate"];
     let mut front: Option<Area> = None;
     for ((plate, holes), name) in plan.design.plates.iter().zip(&plan.holes_mm).zip(names) {
@@ -311,8 +314,8 @@ fn draw_plates(
         let half = text_width(&words, NOTE) / 2.0;
         let low = (least + half + 6.0).max(mapping.area.left + half + 6.0);
         let middle = x.clamp(low, (most - half - 6.0).max(low));
-        let above = [middle, (top - 12.0).max(mapping.area.top + 11.0)];
-        let below = [middle, (bottom + 12.0).min(mapping.area.bottom - 11.0)];
+        let above = [middle, (top - 12.0).max(ceiling + 11.0)];
+        let below = [middle, (bottom + 12.0).min(floor - 11.0)];
         let room = |at: Spot| text_area(at, &words, NOTE, Anchor::Middle);
         // plates close to each other: one name above, one below
         let at = match front {

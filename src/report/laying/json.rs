@@ -2,10 +2,10 @@
 
 use super::super::about::About;
 use super::super::json::{proportion_json, scenario_json};
-use super::words::{
-    bound_rows, breach_words, choice_words, laying_sentences, rule_words, searched_sentence,
-    side_words,
-};
+use super::bounds::bound_rows;
+use super::broken::{breach_words, rule_words};
+use super::held::side_words;
+use super::words::{choice_words, laying_sentences, searched_sentence};
 use crate::decision::laying::{Breach, Judged, LaidOut, Side};
 use crate::figure::Plan;
 use crate::sampling::SAMPLING_VERSION;

@@ -3,10 +3,10 @@
 use super::super::drawing::Drawing;
 use super::super::page::{drawn, figure};
 use super::super::words::{figures, proportion_words};
-use super::words::{
-    bound_rows, broken_words, choice_value, choice_words, ends_sentence, laying_sentences,
-    searched_sentence, side_words,
-};
+use super::bounds::bound_rows;
+use super::broken::broken_words;
+use super::held::{ends_sentence, side_words};
+use super::words::{choice_value, choice_words, laying_sentences, searched_sentence};
 use crate::decision::laying::{Choice, Judged, LaidOut};
 use maud::{Markup, html};
 

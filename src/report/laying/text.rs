@@ -1,11 +1,11 @@
 //! The layout for a terminal.
 
 use super::super::about::About;
+use super::bounds::bound_rows;
+use super::broken::broken_words;
+use super::held::{ends_sentence, side_words};
 use super::section::compared;
-use super::words::{
-    bound_rows, broken_words, choice_value, choice_words, ends_sentence, laying_sentences,
-    searched_sentence, side_words,
-};
+use super::words::{choice_value, choice_words, laying_sentences, searched_sentence};
 use crate::decision::laying::{Choice, LaidOut};
 use std::fmt::Write;
 

@@ -12,6 +12,7 @@ mod json;
 mod names;
 mod pattern_page;
 mod pdf;
+mod picture_page;
 mod scales;
 mod steps;
 mod tables;
@@ -103,7 +104,8 @@ pub fn sheets_files(
     paper: Paper,
 ) -> Result<SheetsFiles, SheetsError> {
     let spreads = Plate::BOTH.map(|plate| Spread::of(plan, plate, paper, allowed));
-    let mut notes: Vec<String> = spreads
+    let mut notes: Vec<String> = about.warnings.clone();
+    let beyond = spreads
         .iter()
         .filter(|spread| spread.pattern.outline == Outline::BeyondCabinet)
         .map(|spread| {
@@ -111,9 +113,9 @@ pub fn sheets_files(
                 "holes of the {} plate reach beyond the inside of the cabinet that [allowed] gives: its outline is drawn round them instead",
                 spread.pattern.plate.word()
             )
-        })
-        .collect();
-    let mut pages: Vec<Canvas> = Vec::new();
+        });
+    notes.extend(beyond);
+    let mut pages = vec![picture_page::picture_page(plan, allowed, about, paper)];
     for spread in &spreads {
         let plate = spread.pattern.plate.word();
         match &spread.tiling {

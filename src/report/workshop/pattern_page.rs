@@ -15,7 +15,7 @@ use crate::report::about::About;
 /// Room left of the window for the scale along and the arrow, mm.
 const STRIP_MM: f64 = 9.0;
 /// Room over and under the window for words and scales, mm.
-const HEAD_MM: f64 = 43.0;
+const HEAD_MM: f64 = 46.0;
 const FOOT_MM: f64 = 38.0;
 /// From baseline to baseline of plain text, mm.
 const PITCH_MM: f64 = 4.2;
@@ -127,6 +127,13 @@ impl Sheet {
                 self.tile.column + 1,
                 tiling.overlap_mm
             ));
+            let has_hole = pattern
+                .places_mm
+                .iter()
+                .any(|place| self.tile.window_mm.holds(*place));
+            if !has_hole {
+                words.push_str(" No hole lies on this one: it only joins the others.");
+            }
         }
         for (line, text) in wrapped(&words, BODY_MM, room).iter().enumerate() {
             let y = 21.5 + PITCH_MM * line as f64;
@@ -168,6 +175,7 @@ impl Sheet {
             }
         }
         let axis = self.seen(Pair::zeros());
+        self.axis_lines();
         if let Some(at) = axis {
             self.cross(at, MARK_MM, MARK_ARM_MM, 0.0);
             keep_mark_clear(&mut names, at, [0.7 * MARK_MM, MARK_ARM_MM]);
@@ -190,6 +198,17 @@ impl Sheet {
         for (line, at) in holes {
             let name = &plan.design.vertices[line].name;
             named[line] |= names.place(&mut self.page, at, [radius, radius + ARM_MM], name);
+        }
+    }
+
+    /// The two lines through the axis, as far as the sheet goes: a pattern is turned right by them.
+    fn axis_lines(&mut self) {
+        let Rectangle { low, high } = self.tile.window_mm;
+        for [a, b] in [[[low.x, 0.0], [high.x, 0.0]], [[0.0, low.y], [0.0, high.y]]] {
+            if let Some(seen) = Rectangle::new(a, b).within(&self.tile.window_mm) {
+                let [from, to] = [self.at(seen.low), self.at(seen.high)];
+                self.page.grey_line(from, to, HAIR_MM);
+            }
         }
     }
 
@@ -341,7 +360,7 @@ fn outline_words(pattern: &HolePattern) -> String {
 /// What stands over every sheet of a pattern.
 fn head_words(plan: &Plan, pattern: &HolePattern) -> String {
     let mut words = format!(
-        "{} holes of {} mm ({}). Seen from the peephole, not mirrored: right on paper is the visitor’s right. Lay the sheet, printed side to the peephole, on the plate’s face that looks at the peephole, arrow up; to work from the other face, turn it over and prick through. The cross marked “axis” belongs straight opposite the peephole’s middle. {}",
+        "{} holes of {} mm ({}). Seen from the peephole, not mirrored: right on paper is the visitor’s right. Lay the sheet, printed side to the peephole, on the plate’s face that looks at the peephole, arrow up; to work from the other face, turn it over and prick through. The cross marked “axis” belongs straight opposite the peephole’s middle; the thin lines through it lie level and upright. {}",
         pattern.places_mm.len(),
         tables::length_text(pattern.hole_mm),
         tables::tool_words(pattern.hole_mm),

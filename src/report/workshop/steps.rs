@@ -1,11 +1,13 @@
 //! The steps of the assembly, and the cautions that belong to them.
 
 use super::flow::Block;
-use super::tables::{SEEN_THROUGH, length_text, ruler_mm};
-use crate::figure::{Allowed, Plan, Plate};
+use super::tables::{SEEN_THROUGH, length_text, ruler_in, ruler_mm};
+use crate::figure::{Allowed, Law, Plan, Plate, Source};
+use crate::geometry::Pair;
 use crate::mechanics::{PulledAt, Tightening};
 use crate::report::cautions::cautions;
 use crate::report::eye_heights::eye_height_sentence;
+use std::collections::BTreeSet;
 
 /// Steps first, then all cautions.
 pub(super) fn blocks(plan: &Plan, allowed: Option<&Allowed>) -> Vec<Block> {
@@ -32,31 +34,71 @@ pub(super) fn blocks(plan: &Plan, allowed: Option<&Allowed>) -> Vec<Block> {
 pub(super) fn steps(plan: &Plan, allowed: Option<&Allowed>) -> Vec<String> {
     let design = &plan.design;
     let relief_mm = design.peephole.eye_relief_mm;
-    let face_mm = relief_mm + design.peephole.plate_mm;
     let [front_mm, rear_mm] = Plate::BOTH.map(|plate| design.plates[plate.index()].z_mm);
     let mut steps = vec![
         "Print the patterns at 100 %, check the scales on every sheet, join what belongs together.".to_owned(),
         format!("The front plate stands between the eye and the rods: make it {SEEN_THROUGH}. Lay each pattern on its plate as its sheet says and make the holes through the paper, straight through the plate, on a board. The piercing pin is no thinner than the threading needle (common practice, no source). Mark the axis on both plates."),
         format!(
-            "Set the plates upright, parallel and square to the axis. From the peephole’s plate, its face towards the rods, the front plate stands at {} mm and the rear plate at {} mm; between the plates there are {} mm. Peephole and both axis marks lie on one straight line: sight along a stretched thread.",
-            ruler_mm(front_mm - face_mm),
-            ruler_mm(rear_mm - face_mm),
-            ruler_mm(rear_mm - front_mm)
+            "Set the plates upright, parallel and square to the axis, held on battens or in grooves that take the lines’ pull. All distances go from the outer face of the peephole’s plate, where the eye comes, to the faces of the plates that look at the rods: {} mm ({} in) to the front plate, {} mm ({} in) to the rear plate; between these faces there are {} mm ({} in). Peephole and both axis marks lie on one straight line: prick the marks through and sight along a stretched thread. The rear wall stays off until all is threaded and tightened.",
+            ruler_mm(front_mm - relief_mm),
+            ruler_in(front_mm - relief_mm),
+            ruler_mm(rear_mm - relief_mm),
+            ruler_in(rear_mm - relief_mm),
+            ruler_mm(rear_mm - front_mm),
+            ruler_in(rear_mm - front_mm)
         ),
         format!(
-            "Make the peephole, {} mm, on the axis. The eye’s pupil comes {} mm from its plate’s outer face.{}",
+            "Make the peephole, {} mm, on the axis. The eye’s pupil comes {} mm from its plate’s outer face. A plate thicker than a millimetre or two hides what lies off the axis: sightdrift peephole says how thick it may be; countersink its far side.{}",
             length_text(design.peephole.diameter_mm),
             ruler_mm(relief_mm),
             allowed
                 .and_then(eye_height_sentence)
                 .map_or_else(String::new, |sentence| format!(" {sentence}"))
         ),
-        "Cut the rods by the cut list; mark the two places of the ties on each. Bend the tabs, or pierce the ends.".to_owned(),
+        "Cut the rods by the cut list; mark the two places of the ties on each. Bend the tabs of rods that can be bent, pierce the ends of rods that are threaded on, and leave the rest to be trimmed at the tie.".to_owned(),
     ];
     steps.extend(line_steps(plan));
-    steps.push("Tie each rod’s ends at the places of the table, line by line from the rear plate; begin with the rods next to the rear plate, so that no rod hangs in the way. All on the same side of their lines as the scenario says. Look through the peephole after every few rods.".to_owned());
+    steps.push(format!(
+        "Hang the rods one after the other, those next to the rear plate first, so that none is in the way: both ends at the places of the table. {} Look through the peephole after every few rods.",
+        tie_sentence(plan)
+    ));
     steps.push("Look. If the figure falls apart, do not pull at rods by eye: print the bench sheet (sightdrift measure), fill it in, and ask sightdrift diagnose what spoiled it.".to_owned());
     steps
+}
+
+/// On which side of their lines rods are tied.
+fn tie_sentence(plan: &Plan) -> String {
+    let design = &plan.design;
+    let law = design.law(Source::RodTie);
+    let beside = design.tie_offsets_mm();
+    let away = length_text(beside.iter().copied().fold(0.0, f64::max));
+    match law {
+        Law::Aimed(aims) if !law.is_silent(0.0) => {
+            let sides: BTreeSet<&str> = aims.iter().map(|aim| side_words(*aim)).collect();
+            let sides: Vec<&str> = sides.into_iter().collect();
+            format!(
+                "Tie every rod {} its line, as the visitor sees it, in a jig: the rod’s axis up to {away} mm from the line’s, where they touch.",
+                sides.join(" or ")
+            )
+        }
+        _ if law.is_silent(0.0) => {
+            "The line runs through the rod’s ends, not beside them.".to_owned()
+        }
+        _ => format!(
+            "The scenario leaves open on which side of its line a rod is tied (its axis up to {away} mm from the line’s); all on one side, in a jig, is better."
+        ),
+    }
+}
+
+/// The side on which a rod lies that is tied at this offset; +x is the visitor's left.
+fn side_words(aim: Pair) -> &'static str {
+    if aim.y.abs() >= aim.x.abs() {
+        if aim.y >= 0.0 { "above" } else { "below" }
+    } else if aim.x > 0.0 {
+        "to the left of"
+    } else {
+        "to the right of"
+    }
 }
 
 fn line_steps(plan: &Plan) -> Vec<String> {

@@ -8,6 +8,7 @@ use crate::decision::workshop::{
 };
 use crate::figure::{Allowed, Plan, Plate};
 use crate::mechanics::STANDARD_GRAVITY_M_PER_S2;
+use crate::report::nominal::lines as line_figures;
 use crate::report::words::figures;
 
 const INCH_MM: f64 = 25.4;
@@ -34,7 +35,7 @@ pub(super) fn ruler_mm(mm: f64) -> String {
 }
 
 /// The same in inches, to a hundredth.
-fn ruler_in(mm: f64) -> String {
+pub(super) fn ruler_in(mm: f64) -> String {
     format!("{:.2}", mm / INCH_MM)
 }
 
@@ -77,7 +78,7 @@ fn cut_list(plan: &Plan, blocks: &mut Vec<Block>) {
     let design = &plan.design;
     blocks.push(Block::Heading("Cut list of rods".to_owned()));
     blocks.push(Block::Paragraph(format!(
-        "“Line to line” is the straight length between the rod’s two lines. “Cut to” adds {} mm (1/4 in) at each end for a bent tab or a tie (common practice, no source). Mark the two places of the ties on the rod: they are “line to line” apart.",
+        "“Line to line” is the straight length between the rod’s two lines. “Cut to” adds {} mm (1/4 in) at each end for a bent tab or a tie (common practice, no source). Mark the two places of the ties on the rod: they are “line to line” apart. Ends that cannot be bent away are trimmed flush at their ties once the rod hangs: what stands out past a line is seen past its vertex, and may touch the next rod.",
         length_text(END_ALLOWANCE_MM)
     )));
     let rows = cut_rods(plan)
@@ -153,16 +154,22 @@ fn lines(plan: &Plan, blocks: &mut Vec<Block>) {
             "The one line is pulled only at its end, to the tension given here; friction at every bend takes some of it, and what a run keeps (by the capstan relation, a model) is in the last column.".to_owned(),
         ));
     }
+    blocks.push(Block::Paragraph(
+        "“It keeps” is what is left after the loss over the holes and after the line has slackened as far as it does on average: tighten again after a day. The tone is that of the bare line at what it keeps, plucked between the plates before rods hang on it.".to_owned(),
+    ));
+    let kept = line_figures(plan);
     let rows = runs(plan)
         .into_iter()
         .map(|run| {
+            let kept = &kept[run.line];
             vec![
                 plan.design.vertices[run.line].name.clone(),
                 ruler_mm(run.length_mm),
                 ruler_in(run.length_mm),
                 figures(run.tension_n),
                 figures(run.tension_n / STANDARD_GRAVITY_M_PER_S2),
-                figures(plan.tensions_n[run.line]),
+                figures(kept.tension_n),
+                kept.tone_hz.map_or_else(|| "none".to_owned(), figures),
             ]
         })
         .collect();
@@ -174,6 +181,7 @@ fn lines(plan: &Plan, blocks: &mut Vec<Block>) {
             Column::number("pull it to\nN", 2.0),
             Column::number("as a hung weight\nkg", 2.0),
             Column::number("it keeps\nN", 1.6),
+            Column::number("tone\nHz", 1.4),
         ],
         rows,
     });
@@ -307,10 +315,20 @@ fn material(
             "cabinet, inside".to_owned(),
             format!("{width} × {height} × {depth} mm"),
             format!(
-                "width, height, depth from the peephole’s plate; peephole {} mm from the left wall and {} mm above the floor, as the visitor sees it; floor {} mm above the ground",
+                "width, height, depth from the peephole’s plate ({} × {} × {} in); peephole {} mm from the left wall and {} mm above the floor, as the visitor sees it{}",
+                ruler_in(allowed.inside_mm[0]),
+                ruler_in(allowed.inside_mm[1]),
+                ruler_in(allowed.inside_mm[2]),
                 length_text(allowed.axis_mm[0]),
                 length_text(allowed.axis_mm[1]),
-                length_text(allowed.floor_mm())
+                if allowed.said.contains("stands_at") {
+                    format!(
+                        "; floor {} mm above the ground",
+                        length_text(allowed.floor_mm())
+                    )
+                } else {
+                    String::new()
+                }
             ),
         );
     }

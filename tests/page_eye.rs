@@ -58,7 +58,7 @@ fn places_in_the_page_are_those_that_see_tells() {
 #[test]
 fn the_builds_in_the_page_stand_in_the_order_of_their_margins() {
     let folder = Folder::new("page-order");
-    let page = page_of(&folder, &shipped("slack-windmill"));
+    let page = page_of(&folder, &shipped("desk-boat"));
     let data = data_of(&page);
     let numbers: Vec<u64> = data["builds"]
         .as_array()

@@ -178,7 +178,7 @@ pub fn lay_out(
                 scatter: Scatter::of(&plan),
                 margin: margin.unwrap_or(f64::INFINITY),
                 build_yield: found.build_yield(&fresh),
-                clear: found.clear.clone(),
+                clear: found.clear,
                 laid,
                 plan,
             },

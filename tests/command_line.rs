@@ -66,11 +66,19 @@ fn the_page_asks_for_nothing_from_a_network() {
         "src='http",
         "href='http",
         "@import",
-        "<script",
+        "<script src",
         "<link",
+        "fetch(",
+        "import(",
+        "XMLHttpRequest",
+        "WebSocket",
+        "EventSource",
+        "sendBeacon",
     ] {
         assert!(!page.contains(asked), "the page holds {asked}");
     }
+    // and a browser is told so
+    assert!(page.contains("content=\"default-src 'none';"));
     for told in [
         "What breaks it",
         "How sure this is",

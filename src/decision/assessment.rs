@@ -1,6 +1,7 @@
 //! The whole assessment of one design: run, estimates beside it, causes, and the verdict.
 
 use super::cloud::{CloudLook, cloud};
+use super::examples::{Examples, examples};
 use super::first_order::{Disagreement, FirstOrder, NoEstimate, first_order};
 use super::holding_zone::{HoldingZone, holding_zone};
 use super::removal::{Removals, removals};
@@ -47,6 +48,8 @@ pub struct Assessment {
     pub zone: HoldingZone,
     /// A few looks as seen.
     pub cloud: Vec<CloudLook>,
+    /// Builds to look at.
+    pub examples: Examples,
 }
 
 /// Runs everything in the current thread pool.
@@ -94,6 +97,7 @@ pub fn assess_result(
     let removals = removals(&plan, &run_plan, hooks).ok_or(Interrupted)?;
     let zone = holding_zone(&plan, &run_plan, hooks).ok_or(Interrupted)?;
     let cloud = cloud(&plan, &run_plan);
+    let examples = examples(&plan, &run_plan);
     Ok(Assessment {
         result,
         build_yield,
@@ -104,6 +108,7 @@ pub fn assess_result(
         removals,
         zone,
         cloud,
+        examples,
         run_plan,
         plan,
     })

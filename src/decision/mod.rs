@@ -14,6 +14,7 @@ mod counted;
 mod crossing;
 mod depths;
 pub mod diagnosis;
+mod examples;
 mod first_order;
 mod headroom;
 mod holding_zone;
@@ -54,6 +55,7 @@ pub use counted::{Counted, CountedCounts, Merger, NotMerged, PassedSoFar};
 pub use crossing::{Band, Crossing, Slope, crossing};
 pub use depths::{DepthLayout, DepthOffer, Depths, depths};
 pub use diagnosis::{Diagnosis, diagnose};
+pub use examples::{ExampleBuild, Examples, Rank, examples};
 pub use first_order::{
     Disagreement, EndEstimate, FirstOrder, GapEstimate, NoEstimate, first_order, signed_outputs,
 };

@@ -14,6 +14,7 @@ mod eye_heights;
 mod headroom;
 mod json;
 mod laying;
+mod move_eye;
 mod nominal;
 mod page;
 mod peephole;

@@ -4,6 +4,7 @@
 use super::about::About;
 use super::cautions::cautions;
 use super::drawing::Drawing;
+use super::move_eye::move_eye_section;
 use super::nominal::lines;
 use super::sight::frame_name;
 use super::summary::{by_severity, disagreement_sentence, stopped_words};
@@ -25,6 +26,16 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = include_str!("page.css");
 
+/// What the page of an assessment holds besides: the style and the scripts of the section in which the eye moves, and
+/// what makes tables sort.
+const EYE_STYLE: &str = include_str!("move_eye.css");
+const EYE_SCRIPTS: [&str; 2] = [include_str!("page_model.js"), include_str!("move_eye.js")];
+const PAGE_SCRIPT: &str = include_str!("page.js");
+
+/// Nothing may be fetched, whatever a browser finds in the page.
+const NOTHING_FETCHED: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
+
 /// The page; sections of other answers stand after what breaks the figure.
 pub fn page_html<'m>(
     assessment: &Assessment,
@@ -38,8 +49,16 @@ pub fn page_html<'m>(
         tr { th { "One trial again" } td { code { "sightdrift see " (about.shell_file) " --trial N --look K --seed " (assessment.run_plan.seed) (sampling_option(&assessment.run_plan)) } } }
     };
     let title = format!("{}: will it hold?", about.title);
-    document(
+    let move_eye = move_eye_section(assessment);
+    let eye_scripts = if move_eye.is_some() {
+        &EYE_SCRIPTS[..]
+    } else {
+        &[]
+    };
+    document_with(
         &title,
+        &[STYLE, EYE_STYLE],
+        &[eye_scripts, &[PAGE_SCRIPT]].concat(),
         html! {
             (verdict(assessment, about, &headlines.concat()))
             section {
@@ -49,6 +68,7 @@ pub fn page_html<'m>(
                 (draw("cabinet").unwrap_or_default())
                 (lines_table(assessment))
             }
+            (move_eye.unwrap_or_default())
             section {
                 h2 { "What breaks it" }
                 p { "Each row below is the same builds run again with one cause taken away: the row farthest from the dashed line is the step that deserves the care. That second run is over the first "
@@ -74,21 +94,35 @@ pub fn page_html<'m>(
 
 /// A whole document of this title: one file that opens offline.
 pub(super) fn document(title: &str, main: Markup) -> String {
+    document_with(title, &[STYLE], &[], main)
+}
+
+/// A whole document with these styles, and these scripts at its end.
+fn document_with(title: &str, styles: &[&str], scripts: &[&str], main: Markup) -> String {
+    // a number and its per cent sign stay on one line; a table that is too wide scrolls in a box of its own. Text is
+    // escaped by now: a "<table" is one of ours.
+    let main = main
+        .into_string()
+        .replace(" %", "\u{a0}%")
+        .replace("<table", "<div class=\"scrolls\"><table")
+        .replace("</table>", "</table></div>");
     html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(NOTHING_FETCHED);
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
+                title { (title.replace(" %", "\u{a0}%")) }
+                @for style in styles { style { (PreEscaped(style)) } }
             }
-            body { main { (main) } }
+            body {
+                main { (PreEscaped(main)) }
+                @for script in scripts { script { (PreEscaped(script)) } }
+            }
         }
     }
     .into_string()
-    // a number and its per cent sign stay on one line
-    .replace(" %", "\u{a0}%")
 }
 
 /// The drawing of this name.

@@ -138,24 +138,7 @@ fn what_is_laid_out_keeps_every_bound_when_it_is_computed_another_way() {
 }
 
 #[test]
-fn the_more_scattered_layout_is_more_scattered_and_still_meets_the_target_with_fresh_numbers() {
-    for name in ["carton-kite", "slack-windmill"] {
-        let scenario = read(&shipped(name));
-        let robust = found(&scenario, Aim::Robustness, 2048, 8)
-            .unwrap_or_else(|why| panic!("{}", told(&why)));
-        let scattered =
-            found(&scenario, Aim::Scatter, 2048, 8).unwrap_or_else(|why| panic!("{}", told(&why)));
-        let scatter = |found: &LaidOut| {
-            found.chosen.scatter.depth_spread_mm / found.chosen.scatter.movement_mm()
-        };
-        assert!(scatter(&scattered) > scatter(&robust), "{name}");
-        assert!(robust.chosen.margin < scattered.chosen.margin, "{name}");
-        assert!(scattered.meets() && robust.meets(), "{name}");
-    }
-}
-
-#[test]
-fn another_seed_finds_about_as_good_a_layout() {
+fn another_seed_finds_about_as_good_a_layout_and_scatter_costs_room_but_meets_the_target() {
     let scatter =
         |found: &LaidOut| found.chosen.scatter.depth_spread_mm / found.chosen.scatter.movement_mm();
     for name in ["carton-kite", "slack-windmill"] {
@@ -164,11 +147,14 @@ fn another_seed_finds_about_as_good_a_layout() {
         for seed in [1, 2] {
             let mut scenario = read(&shipped(name));
             scenario.run.seed = seed;
-            let robust = found(&scenario, Aim::Robustness, 2048, 8)
-                .unwrap_or_else(|why| panic!("{}", told(&why)));
+            let [robust, scattered] = [Aim::Robustness, Aim::Scatter].map(|aim| {
+                found(&scenario, aim, 1024, 8).unwrap_or_else(|why| panic!("{}", told(&why)))
+            });
+            assert!(scatter(&scattered) > scatter(&robust), "{name}");
+            assert!(robust.chosen.margin < scattered.chosen.margin, "{name}");
+            // with fresh numbers
+            assert!(scattered.meets() && robust.meets(), "{name}");
             margins.push(robust.chosen.margin);
-            let scattered = found(&scenario, Aim::Scatter, 2048, 8)
-                .unwrap_or_else(|why| panic!("{}", told(&why)));
             scatters.push(scatter(&scattered));
         }
         margins.sort_by(f64::total_cmp);

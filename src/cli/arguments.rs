@@ -92,6 +92,18 @@ fn sampling_named() -> impl TypedValueParser<Value = Sampling> {
         .map(|name| Sampling::named(&name).unwrap_or_default())
 }
 
+/// Options of a table of the run's trials.
+#[derive(Debug, Args)]
+pub(super) struct TrialsOptions {
+    /// Write the trials themselves to this file too: one row a look, with its verdict, worst drift and gap, the eye, and every
+    /// rod's drift and junction's gap; at most 10 million rows and 4 GB
+    #[arg(long, value_name = "FILE.csv")]
+    pub trials: Option<PathBuf>,
+    /// How many of the run's builds are in that table, from its first on [default: 10000, or all where they are fewer]
+    #[arg(long, value_name = "COUNT", requires = "trials", value_parser = clap::value_parser!(u64).range(1..=MOST_BUILDS))]
+    pub trials_builds: Option<u64>,
+}
+
 #[derive(Debug, Args)]
 pub(super) struct AssessOptions {
     /// The scenario, a TOML file
@@ -100,7 +112,7 @@ pub(super) struct AssessOptions {
     /// reports/NAME.part-K-of-N.json]
     #[arg(long, value_name = "PLACE")]
     pub out: Option<PathBuf>,
-    /// Replace a report that is already there, and, without --resume, what an interrupted run kept
+    /// Replace a report and a table of trials that are already there, and, without --resume, what an interrupted run kept
     #[arg(long)]
     pub overwrite: bool,
     /// Go on where an interrupted run of the same command was left; the report is the same bytes as that of one run
@@ -110,7 +122,7 @@ pub(super) struct AssessOptions {
     #[arg(long)]
     pub to_the_cap: bool,
     /// Run one of N equal parts of all builds, and write only its counts, for `merge`; without the stop rule
-    #[arg(long, value_name = "K/N", value_parser = part, conflicts_with_all = ["json", "gate", "advise"])]
+    #[arg(long, value_name = "K/N", value_parser = part, conflicts_with_all = ["json", "gate", "advise", "trials"])]
     pub part: Option<Part>,
     /// Work out peephole and tolerances too, and put both into the report (some seconds more)
     #[arg(long)]
@@ -121,6 +133,8 @@ pub(super) struct AssessOptions {
     /// End with exit code 1 unless the whole interval of the yield is at or above the target
     #[arg(long)]
     pub gate: bool,
+    #[command(flatten)]
+    pub trials: TrialsOptions,
     #[command(flatten)]
     pub run: RunOptions,
     /// Threads [default: one per core]; the results are the same bytes for any number
@@ -150,6 +164,8 @@ pub(super) struct MergeOptions {
     /// End with exit code 1 unless the whole interval of the yield is at or above the target
     #[arg(long)]
     pub gate: bool,
+    #[command(flatten)]
+    pub trials: TrialsOptions,
     /// Threads [default: one per core]; the results are the same bytes for any number
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,

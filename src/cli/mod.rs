@@ -27,6 +27,7 @@ mod sheets;
 mod terminal;
 mod thread;
 mod tolerances;
+mod trials_out;
 
 pub use arguments::Arguments;
 

@@ -99,12 +99,12 @@ impl ReportOut {
         })
     }
 
-    /// Puts the report in its place and says what comes of it; `placed` is called once it stands.
+    /// Puts the report in its place and says what comes of it; `placed` is called once it stands, with the number of builds in it.
     pub fn finish(
         self,
         finished: &Finished,
         telling: Telling,
-        placed: impl FnOnce(),
+        placed: impl FnOnce(u64) -> Result<(), Stop>,
     ) -> Result<Exit, Stop> {
         let Finished {
             assessment,
@@ -113,7 +113,7 @@ impl ReportOut {
         } = finished;
         let place = self.folder.path().to_owned();
         self.folder.finish(files)?;
-        placed();
+        placed(assessment.result.tally.builds)?;
         if telling.json {
             print_json(&results_json(assessment, &self.about))?;
         } else {
@@ -147,7 +147,8 @@ fn advice(scenario: &Scenario, about: &About, hooks: &RunHooks<'_>) -> Result<Ve
 
 /// An assessment and the files of its report.
 pub(super) struct Finished {
-    assessment: Assessment,
+    /// What was worked out.
+    pub assessment: Assessment,
     files: Vec<(String, Vec<u8>)>,
     /// What the advice comes to, where it was asked for.
     headlines: Vec<String>,

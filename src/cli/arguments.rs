@@ -21,7 +21,7 @@ use std::path::PathBuf;
     version,
     about,
     long_about,
-    after_help = "A first run:\n  sightdrift begin my-figure.toml          write a starter scenario\n  sightdrift check my-figure.toml          what was understood, with nominal figures\n  sightdrift assess my-figure.toml         builds and looks, and the report in reports/my-figure/\n\nExit codes: 0 done; 1 done, but the target yield is not met (only with --gate); 2 input refused, nothing written;\n130 interrupted, no report written; what assess had done is kept for --resume. Results go to standard output, everything else to standard error.\nNO_COLOR switches colour off."
+    after_help = "A first run:\n  sightdrift begin my-figure.toml          write a starter scenario\n  sightdrift check my-figure.toml          what was understood, with nominal figures\n  sightdrift assess my-figure.toml         builds and looks, and the report in reports/my-figure/\n\nExit codes: 0 done; 1 done, but what --gate asks is not met (only with --gate, whose help says what it asks); 2 input refused, nothing written;\n130 interrupted, no report written; what assess had done is kept for --resume. Results go to standard output, everything else to standard error.\nNO_COLOR switches colour off."
 )]
 pub struct Arguments {
     #[command(subcommand)]
@@ -49,17 +49,17 @@ pub(super) enum Command {
     /// How likely a build is to fail where that is too rare for `assess` to meet it (yields beyond 99.9 %)
     Rare(RareOptions),
     /// How big the peephole may be, how small it must not be, and why
-    Peephole(AdviceOptions),
+    Peephole(PeepholeOptions),
     /// How careful the work must be: which step deserves the care, how far each tolerance may grow, the cheapest ways to the target
-    Tolerances(AdviceOptions),
+    Tolerances(TolerancesOptions),
     /// Where plates and rods go and how large the figure is, within a cabinet and a stock of rods, and what bound each choice
     LayOut(LayOutOptions),
     /// Two scenarios, or one build before and after a repair, side by side, and whether the difference is more than chance
     Compare(CompareOptions),
     /// Write a commented starter scenario
     Begin(BeginOptions),
-    /// Print the JSON Schema of scenarios, by which an editor knows every key
-    Schema,
+    /// Print the JSON Schema of scenarios, or of explicit files, by which an editor knows every key
+    Schema(SchemaOptions),
     /// Write a manual page of every command into a folder
     Man(ManOptions),
     /// Print a completion script for a shell
@@ -178,6 +178,9 @@ pub(super) struct CheckOptions {
     /// Print as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,
+    /// End with exit code 1 where the layout breaks a rule of its cabinet (table [allowed], without which --gate is refused)
+    #[arg(long)]
+    pub gate: bool,
 }
 
 #[derive(Debug, Args)]
@@ -257,6 +260,22 @@ fn paper_named() -> impl TypedValueParser<Value = Paper> {
 }
 
 #[derive(Debug, Args)]
+pub(super) struct SchemaOptions {
+    /// Of what files
+    #[arg(long, value_name = "KIND", value_enum, default_value = "scenario")]
+    pub of: SchemaOf,
+}
+
+/// Kinds of files that have a schema.
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+pub(super) enum SchemaOf {
+    /// Scenarios
+    Scenario,
+    /// Files of `see --with`: sources of error set to values
+    Explicit,
+}
+
+#[derive(Debug, Args)]
 pub(super) struct ManOptions {
     /// Folder for the pages
     pub folder: PathBuf,
@@ -302,6 +321,9 @@ pub(super) struct ThreadOptions {
 pub(super) struct RareOptions {
     /// The scenario, a TOML file
     pub scenario: PathBuf,
+    /// End with exit code 1 unless the whole interval of the yield (1 less the probability of failing) is at or above the target
+    #[arg(long)]
+    pub gate: bool,
     /// Seed of all random numbers, instead of the scenario's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,
@@ -354,9 +376,32 @@ pub(super) struct AdviceOptions {
 }
 
 #[derive(Debug, Args)]
+pub(super) struct PeepholeOptions {
+    #[command(flatten)]
+    pub advice: AdviceOptions,
+    /// End with exit code 1 unless the scenario's own peephole meets both targets with the whole intervals: of the builds that
+    /// pass (target_yield) and of the looks that show the whole figure (clear_share)
+    #[arg(long)]
+    pub gate: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct TolerancesOptions {
+    #[command(flatten)]
+    pub advice: AdviceOptions,
+    /// End with exit code 1 unless there is a set of ways of working that meets the target with room, in the search and in the
+    /// fresh run
+    #[arg(long)]
+    pub gate: bool,
+}
+
+#[derive(Debug, Args)]
 pub(super) struct LayOutOptions {
     #[command(flatten)]
     pub advice: AdviceOptions,
+    /// End with exit code 1 unless the whole interval of the chosen layout's yield, at fresh builds, is at or above the target
+    #[arg(long)]
+    pub gate: bool,
     /// What the layout is to be best in: few failing builds, or the most scatter at the target yield
     #[arg(long = "for", value_name = "AIM", default_value = "robustness", value_parser = aim_named())]
     pub aim: Aim,
@@ -395,6 +440,10 @@ pub(super) struct CompareOptions {
     /// Print the answer as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,
+    /// End with exit code 1 unless the second side, or the build after its repair, is better by more than chance: the whole interval
+    /// of the difference of the yields above 0
+    #[arg(long)]
+    pub gate: bool,
     /// Seed of all random numbers, instead of the first scenario's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,
@@ -431,6 +480,10 @@ pub(super) struct DiagnoseOptions {
     /// Take the sheet as it stands, whatever looks like a plain blunder in it
     #[arg(long, conflicts_with = "put_right")]
     pub as_read: bool,
+    /// End with exit code 1 unless the build holds: the whole interval of the possible builds that pass at or above the target, and
+    /// the whole figure seen often enough
+    #[arg(long)]
+    pub gate: bool,
     /// Seed of all random numbers, instead of the scenario's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,

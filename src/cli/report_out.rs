@@ -16,7 +16,7 @@ use crate::report::{
 use crate::sampling::Sampling;
 use crate::scenario::Scenario;
 use crate::trial::{RunHooks, sobol_dimensions};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What a command does with a finished report besides writing it.
 #[derive(Debug, Clone, Copy)]
@@ -41,6 +41,8 @@ pub(super) struct Wanted<'a> {
 /// A report in the making: its folder was looked at before anything is run.
 #[derive(Debug)]
 pub(super) struct ReportOut {
+    /// The scenario's file.
+    file: PathBuf,
     about: About,
     folder: ReportFolder,
     advise: bool,
@@ -66,6 +68,7 @@ impl ReportOut {
             tell(&format!("warning: {warning}"));
         }
         Ok(Self {
+            file: file.to_owned(),
             about,
             folder,
             advise: wanted.advise,
@@ -87,7 +90,10 @@ impl ReportOut {
         } else {
             Vec::new()
         };
-        let files = report_files(&assessment, &self.about, &advice)?;
+        let mut files = report_files(&assessment, &self.about, &advice)?;
+        for told in &advice {
+            files.extend(told.files(&self.file, self.folder.path())?);
+        }
         if hooks.is_interrupted() {
             return Err(interrupted());
         }
@@ -120,11 +126,7 @@ impl ReportOut {
             print(summary_text(assessment, &self.about, headlines).as_bytes())?;
         }
         tell(&format!("report: {}", place.join("report.html").display()));
-        Ok(if telling.gate && assessment.met != Met::Yes {
-            Exit::TargetNotMet
-        } else {
-            Exit::Done
-        })
+        Ok(Exit::gated(telling.gate, assessment.met == Met::Yes))
     }
 }
 
@@ -223,8 +225,5 @@ fn report_files(
         ("junctions.csv".to_owned(), junctions_csv(assessment)?),
     ];
     files.extend(drawing_files(&drawings));
-    for told in advice {
-        files.extend(told.files()?);
-    }
     Ok(files)
 }

@@ -161,6 +161,171 @@ fn gate_ends_with_1_only_when_asked_and_not_met() {
     );
 }
 
+/// A scenario with its target yield set so.
+fn with_target(name: &str, target: &str) -> String {
+    let text = shipped(name);
+    assert!(text.contains("target_yield = 0.9"), "{name}");
+    text.replacen("target_yield = 0.9", &format!("target_yield = {target}"), 1)
+}
+
+#[test]
+fn every_command_with_a_verdict_ends_with_1_only_when_asked_and_not_met() {
+    let folder = Folder::new("gates");
+    folder.write("low.toml", &with_target("carton-kite", "0.3"));
+    folder.write("high.toml", &with_target("carton-kite", "0.999999"));
+    let scattered = "{ form = \"normal\", sd = \"6 mm\" }";
+    for (name, scatter) in [("plain.toml", "\"off\""), ("rough.toml", scattered)] {
+        let text = plain_scenario("fitted", "\"off\"", scatter);
+        folder.write(name, &text.replace("builds = 20000", "builds = 300"));
+    }
+    folder.write(
+        "tall.toml",
+        &shipped("carton-kite").replace("depth = \"16 in\"", "depth = \"9 in\""),
+    );
+    folder.write("sound.toml", "sag = true\n");
+    folder.write(
+        "spoilt.toml",
+        "sag = true\n[rear]\nprint_scale = \"-8 %\"\n",
+    );
+    folder.write("boat.toml", &shipped("desk-boat"));
+    for (with, sheet) in [("sound.toml", "sound.csv"), ("spoilt.toml", "spoilt.csv")] {
+        let see = ["see", "boat.toml", "--with", with, "--sheet", sheet];
+        assert_eq!(folder.run(&see).status.code(), Some(0));
+    }
+    let few = ["--builds", "100", "--looks", "2", "--overwrite"];
+    let samples = ["--samples", "100", "--repetitions", "4"];
+    for (met, not_met, more) in [
+        (
+            vec!["check", "low.toml"],
+            vec!["check", "tall.toml"],
+            &[][..],
+        ),
+        (
+            vec!["tolerances", "low.toml"],
+            vec!["tolerances", "high.toml"],
+            &few,
+        ),
+        (
+            vec!["lay-out", "low.toml"],
+            vec!["lay-out", "high.toml"],
+            &few,
+        ),
+        (
+            vec!["peephole", "plain.toml"],
+            vec!["peephole", "rough.toml"],
+            &few,
+        ),
+        (
+            vec!["rare", "plain.toml"],
+            vec!["rare", "rough.toml"],
+            &samples,
+        ),
+        (
+            vec!["compare", "rough.toml", "plain.toml"],
+            vec!["compare", "plain.toml", "plain.toml"],
+            &few,
+        ),
+        (
+            vec!["diagnose", "boat.toml", "sound.csv"],
+            vec!["diagnose", "boat.toml", "spoilt.csv"],
+            &["--overwrite"],
+        ),
+    ] {
+        for (command, code) in [(met, 0), (not_met, 1)] {
+            let mut arguments = command.clone();
+            arguments.extend(more);
+            arguments.push("--gate");
+            let output = folder.run(&arguments);
+            assert_eq!(
+                output.status.code(),
+                Some(code),
+                "{arguments:?}: {}{}",
+                stdout(&output),
+                stderr(&output)
+            );
+            if code == 1 {
+                arguments.pop();
+                // what is cheap is also run without being asked
+                let is_cheap = matches!(command[0], "check" | "rare" | "compare" | "diagnose");
+                assert!(!is_cheap || folder.run(&arguments).status.code() == Some(0));
+            }
+        }
+    }
+    let unbounded = folder.run(&["check", "plain.toml", "--gate"]);
+    assert_eq!(unbounded.status.code(), Some(2));
+    assert!(stderr(&unbounded).contains("[allowed]"));
+}
+
+#[test]
+fn a_scenario_that_is_written_elsewhere_leads_back_to_the_files_that_it_names() {
+    let folder = Folder::new("led-back");
+    fs::create_dir_all(folder.path().join("designs/laws")).expect("a folder");
+    fs::create_dir_all(folder.path().join("other")).expect("a folder");
+    folder.write("designs/laws/slips.csv", "slip\n0.1\n-0.1\n0.3\n-0.2\n");
+    let text = shipped("carton-kite").replacen(
+        "tie = \"off\"\n",
+        "tie = \"off\"\nslip = { form = \"measured\", file = \"laws/slips.csv\", columns = [\"slip\"], unit = \"mm\" } # ours\n",
+        1,
+    );
+    folder.write("designs/kite.toml", &text);
+    let few = ["--builds", "64", "--looks", "1"];
+    let run = |arguments: &[&str]| {
+        let output = folder.run(arguments);
+        assert_eq!(
+            output.status.code(),
+            Some(0),
+            "{arguments:?}: {}",
+            stderr(&output)
+        );
+        stdout(&output)
+    };
+    run(&[
+        "thread",
+        "designs/kite.toml",
+        "--out",
+        "other/threaded.toml",
+    ]);
+    run(&[
+        "thread",
+        "designs/kite.toml",
+        "--out",
+        "designs/threaded.toml",
+    ]);
+    let mut advice = vec!["tolerances", "designs/kite.toml", "--out", "answers/deep/t"];
+    advice.extend(few);
+    run(&advice);
+    let mut laying = vec!["lay-out", "designs/kite.toml", "--out", "answers/l"];
+    laying.extend(few);
+    assert!(run(&laying).contains("laws/slips.csv"));
+    let hash = |file: &str| {
+        let found = folder.json(&["check", file, "--json"]);
+        found["sources"]
+            .as_array()
+            .expect("sources")
+            .iter()
+            .find(|source| source["key"] == "rod.slip")
+            .expect("a slip")["law"]
+            .clone()
+    };
+    let law = hash("designs/kite.toml");
+    for (file, way) in [
+        ("other/threaded.toml", "../designs/laws/slips.csv"),
+        ("designs/threaded.toml", "laws/slips.csv"),
+        ("answers/l/laid-out.toml", "../../designs/laws/slips.csv"),
+        (
+            "answers/deep/t/with-the-set.toml",
+            "../../../designs/laws/slips.csv",
+        ),
+    ] {
+        assert_eq!(hash(file), law, "{file}");
+        let text = String::from_utf8(folder.read(file)).expect("UTF-8");
+        assert!(
+            text.contains(&format!("file = \"{way}\"")),
+            "{file}:\n{text}"
+        );
+    }
+}
+
 #[test]
 fn json_is_all_that_is_on_standard_output() {
     let folder = with_kite("json");

@@ -2,22 +2,26 @@
 //! way in which a run is done.
 
 mod binary;
+mod support;
 
 use binary::{Folder, plain_scenario, shipped, stderr};
 use serde_json::Value;
+use sightdrift::decision::{RunPlan, TrialRow, run, trial_rows};
+use sightdrift::figure::{Frame, Law, Plan, Source};
+use sightdrift::sampling::{Distribution, Sampling};
+use sightdrift::statistics::IntervalMethod;
+use sightdrift::trial::RunHooks;
 use std::collections::BTreeMap;
+use std::sync::atomic::AtomicBool;
+use support::{lively_design, set_law};
 
-/// The kite with eyes that stand too near and rods that slip out of the cabinet: looks of every outcome.
+/// The kite with rods that slip out of the cabinet: looks of every outcome but for such as cannot be computed at a build that can.
 fn lively() -> String {
     let text = shipped("carton-kite");
     let edits = [
         (
             "tie = \"off\"\n",
             "tie = \"off\"\nslip = { form = \"normal\", sd = \"35 mm\" }\n",
-        ),
-        (
-            "[eye]\n",
-            "[eye]\nrelief = { form = \"normal\", sd = \"6 mm\" }\n",
         ),
         ("half_width = 0.005", ""),
     ];
@@ -127,7 +131,7 @@ fn the_table_counts_up_to_the_report_whatever_the_layout_of_the_numbers() {
         let lost = table.count("outcome", "not computable");
         let lost_builds = run["builds_not_computable"].as_u64().expect("a count");
         assert_eq!(run["looks_not_computable"], lost - 3 * lost_builds);
-        assert!(lost_builds > 0 && lost > 3 * lost_builds);
+        assert!(lost_builds > 0);
         let passed = table
             .rows
             .iter()
@@ -284,7 +288,7 @@ fn a_run_that_stops_early_has_the_builds_that_it_counted() {
         "assess",
         "kite.toml",
         "--looks",
-        "1",
+        "8",
         "--builds",
         "9000",
         "--trials",
@@ -293,7 +297,10 @@ fn a_run_that_stops_early_has_the_builds_that_it_counted() {
     ]);
     let builds = results["run"]["builds"].as_u64().expect("a count");
     assert!(builds < 9000);
-    assert_eq!(Table::read(&folder.read("t.csv")).rows.len() as u64, builds);
+    assert_eq!(
+        Table::read(&folder.read("t.csv")).rows.len() as u64,
+        8 * builds
+    );
 }
 
 #[test]
@@ -346,28 +353,106 @@ fn a_table_is_refused_before_the_run_where_it_has_no_place_or_is_too_large() {
 #[test]
 fn a_name_that_a_table_program_takes_for_a_formula_gets_a_quote_before_it() {
     let folder = Folder::new("trials-formula");
+    // the junction whose rods' ends lie farthest apart in depth, seen by an eye that stands 1 mm off
+    let name = "\"=1+1, \\\"b\\\"\"";
     let text = plain_scenario("fixed", "[\"1 mm\", \"0 mm\"]", "\"off\"")
-        .replace("name = \"a\"", "name = \"=1+1, \\\"b\\\"\"")
-        .replace("[\"a\",", "[\"=1+1, \\\"b\\\"\",")
-        .replace(", \"a\"]", ", \"=1+1, \\\"b\\\"\"]");
+        .replace("name = \"b\"", &format!("name = {name}"))
+        .replace("[\"b\",", &format!("[{name},"))
+        .replace(", \"b\"]", &format!(", {name}]"));
     folder.write("plain.toml", &text);
     done(
         &folder,
         &["assess", "plain.toml", "--builds", "3", "--trials", "t.csv"],
     );
     let table = Table::read(&folder.read("t.csv"));
+    let head = "gap_arcmin.=1+1, \"b\"";
     assert!(
-        table
-            .heads
-            .iter()
-            .any(|head| head == "gap_arcmin.=1+1, \"b\"")
+        table.heads.iter().any(|one| one == head),
+        "{:?}",
+        table.heads
     );
-    // the eye 1 mm off parts that junction most: its rods' ends lie at 200, 290 and 250 mm
     for row in &table.rows {
-        let begins = |cell: &String| cell.starts_with(['=', '+', '@']);
-        assert!(!row.values().any(begins), "{row:?}");
+        assert_eq!(row["worst_junction"], "'=1+1, \"b\"");
+        assert_eq!(row["worst_gap_arcmin"], row[head]);
+        let is_formula = |cell: &String| cell.starts_with(['=', '+', '@']);
+        assert!(!row.values().any(is_formula), "{row:?}");
     }
-    assert!(table.rows.iter().any(
-        |row| row["worst_junction"] == "'=1+1, \"b\"" || row["worst_rod"].starts_with("'=1+1")
-    ));
+}
+
+#[test]
+fn looks_that_cannot_be_computed_are_counted_as_the_run_counts_them_also_where_a_task_is_part_of_a_block()
+ {
+    let mut design = lively_design(Frame::Fitted);
+    for (source, sd) in [(Source::EyeRelief, 9.0), (Source::RodSlip, 40.0)] {
+        let mean = design.law(source).spread(0).mean[0];
+        let law = Law::Each(vec![Distribution::Normal { mean, sd }]);
+        set_law(&mut design, source, law);
+    }
+    let plan = Plan::new(design);
+    let width = (plan.edges.len() + plan.junctions.len()) as u64;
+    // so many looks at a build that a block of builds is more than is kept at once
+    let looks = (2 << 20) / 64 / width + 1;
+    for (looks, builds) in [(3, 300), (looks, 20)] {
+        let run_plan = RunPlan {
+            seed: 4,
+            builds,
+            looks,
+            half_width: None,
+            level: 0.95,
+            method: IntervalMethod::Wilson,
+            sampling: Sampling::Plain,
+        };
+        let never = AtomicBool::new(false);
+        let hooks = RunHooks {
+            interrupted: &never,
+            progress: &|_, _| {},
+        };
+        let tally = run(&plan, &run_plan, &hooks)
+            .expect("never interrupted")
+            .tally;
+        let mut counts = BTreeMap::new();
+        let (mut rows_n, mut passed, mut lost_at_sound_builds) = (0, 0, 0);
+        let mut lost: BTreeMap<u64, u64> = BTreeMap::new();
+        trial_rows(
+            &plan,
+            &run_plan,
+            0..builds,
+            &hooks,
+            |block| {
+                let of = |row: TrialRow<'_>| (row.build, row.look, row.passes, row.end.word());
+                block.rows().map(of).collect::<Vec<_>>()
+            },
+            |rows| {
+                for (build, look, passes, word) in rows {
+                    assert_eq!((build, look), (rows_n / looks, rows_n % looks));
+                    rows_n += 1;
+                    passed += u64::from(passes && look == 0);
+                    *counts.entry(word).or_insert(0) += 1;
+                    *lost.entry(build).or_insert(0) += u64::from(word == "not computable");
+                }
+            },
+        )
+        .expect("never interrupted");
+        for count in lost.values().filter(|count| **count < looks) {
+            lost_at_sound_builds += count;
+        }
+        assert_eq!(rows_n, builds * looks);
+        assert_eq!(passed, tally.passed);
+        let count = |word| counts.get(word).copied().unwrap_or(0);
+        assert_eq!(
+            [
+                count("holds"),
+                count("breaks"),
+                count("clipped"),
+                lost_at_sound_builds
+            ],
+            [
+                tally.held,
+                tally.broken,
+                tally.clipped,
+                tally.looks_not_computable
+            ]
+        );
+        assert!(tally.looks_not_computable > 20 && tally.builds_not_computable > 0);
+    }
 }

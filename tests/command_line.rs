@@ -162,6 +162,150 @@ fn gate_ends_with_1_only_when_asked_and_not_met() {
 }
 
 #[test]
+fn every_command_with_a_verdict_ends_with_1_only_when_asked_and_not_met() {
+    let folder = Folder::new("gates");
+    folder.write("kite.toml", &shipped("carton-kite"));
+    let scattered = "{ form = \"normal\", sd = \"6 mm\" }";
+    for (name, scatter) in [("plain.toml", "\"off\""), ("rough.toml", scattered)] {
+        let text = plain_scenario("fitted", "\"off\"", scatter);
+        folder.write(name, &text.replace("builds = 20000", "builds = 300"));
+    }
+    folder.write(
+        "tall.toml",
+        &shipped("carton-kite").replace("depth = \"16 in\"", "depth = \"9 in\""),
+    );
+    folder.write("sound.toml", "sag = true\n");
+    folder.write(
+        "spoilt.toml",
+        "sag = true\n[rear]\nprint_scale = \"-8 %\"\n",
+    );
+    folder.write("boat.toml", &shipped("desk-boat"));
+    for (with, sheet) in [("sound.toml", "sound.csv"), ("spoilt.toml", "spoilt.csv")] {
+        let see = ["see", "boat.toml", "--with", with, "--sheet", sheet];
+        assert_eq!(folder.run(&see).status.code(), Some(0));
+    }
+    let few = ["--builds", "100", "--looks", "2", "--overwrite"];
+    let samples = ["--samples", "100", "--repetitions", "4"];
+    for (met, not_met, more) in [
+        (
+            vec!["check", "kite.toml"],
+            vec!["check", "tall.toml"],
+            &[][..],
+        ),
+        (
+            vec!["peephole", "plain.toml"],
+            vec!["peephole", "rough.toml"],
+            &few,
+        ),
+        (
+            vec!["rare", "plain.toml"],
+            vec!["rare", "rough.toml"],
+            &samples,
+        ),
+        (
+            vec!["compare", "rough.toml", "plain.toml"],
+            vec!["compare", "plain.toml", "plain.toml"],
+            &few,
+        ),
+        (
+            vec!["diagnose", "boat.toml", "sound.csv"],
+            vec!["diagnose", "boat.toml", "spoilt.csv"],
+            &["--overwrite"],
+        ),
+    ] {
+        for (command, code) in [(met, 0), (not_met, 1)] {
+            let mut arguments = command.clone();
+            arguments.extend(more);
+            arguments.push("--gate");
+            let output = folder.run(&arguments);
+            assert_eq!(
+                output.status.code(),
+                Some(code),
+                "{arguments:?}: {}{}",
+                stdout(&output),
+                stderr(&output)
+            );
+            if code == 1 {
+                arguments.pop();
+                // what is cheap is also run without being asked
+                let is_cheap = matches!(command[0], "check" | "rare" | "compare" | "diagnose");
+                assert!(!is_cheap || folder.run(&arguments).status.code() == Some(0));
+            }
+        }
+    }
+    let unbounded = folder.run(&["check", "plain.toml", "--gate"]);
+    assert_eq!(unbounded.status.code(), Some(2));
+    assert!(stderr(&unbounded).contains("[allowed]"));
+}
+
+#[test]
+fn a_scenario_that_is_written_elsewhere_leads_back_to_the_files_that_it_names() {
+    let folder = Folder::new("led-back");
+    for name in ["designs/laws", "other"] {
+        fs::create_dir_all(folder.path().join(name)).expect("a folder");
+    }
+    folder.write(
+        "designs/laws/eyes.csv",
+        "x,y\n0.1,1\n-0.9,-0.4\n0.3,0\n-0.2,0.6\n",
+    );
+    let text = shipped("carton-kite");
+    let law = "offset = { form = \"normal\", sd = \"1.1 mm\" }";
+    assert!(text.contains(law) && text.contains("target_yield = 0.9"));
+    let text = text.replacen(
+        law,
+        "offset = { form = \"measured\", file = \"laws/eyes.csv\", columns = [\"x\", \"y\"], unit = \"mm\" } # ours",
+        1,
+    );
+    folder.write("designs/kite.toml", &text);
+    let high = text.replacen("target_yield = 0.9", "target_yield = 0.999999", 1);
+    folder.write("designs/high.toml", &high);
+    let few = ["--builds", "100", "--looks", "2", "--gate"];
+    let run = |arguments: &[&str], more: &[&str], code: i32| {
+        let output = folder.run(&[arguments, more].concat());
+        let told = (stdout(&output), stderr(&output));
+        assert_eq!(output.status.code(), Some(code), "{arguments:?}: {told:?}");
+        assert!(!told.1.contains("no way leads"), "{told:?}");
+        told.0
+    };
+    for out in ["other/threaded.toml", "designs/threaded.toml"] {
+        run(&["thread", "designs/kite.toml", "--out", out], &[], 0);
+    }
+    // what their gates ask is met by the layout, and by no set of ways
+    let told = run(
+        &["lay-out", "designs/kite.toml", "--out", "answers/l"],
+        &few,
+        0,
+    );
+    assert!(told.contains("laws/eyes.csv"), "{told}");
+    run(
+        &["tolerances", "designs/high.toml", "--out", "answers/deep/t"],
+        &few,
+        1,
+    );
+    let eyes = |file: &str| {
+        let found = folder.json(&["check", file, "--json"]);
+        let sources = found["sources"].as_array().expect("sources").clone();
+        let mut eyes = sources.into_iter().filter(|one| one["key"] == "eye.offset");
+        eyes.next().expect("an eye")["law"].clone()
+    };
+    let law = eyes("designs/kite.toml");
+    for (file, way) in [
+        ("other/threaded.toml", "../designs/laws/eyes.csv"),
+        ("designs/threaded.toml", "laws/eyes.csv"),
+        ("answers/l/laid-out.toml", "../../designs/laws/eyes.csv"),
+        (
+            "answers/deep/t/with-the-set.toml",
+            "../../../designs/laws/eyes.csv",
+        ),
+    ] {
+        assert_eq!(eyes(file), law, "{file}");
+        let text = String::from_utf8(folder.read(file)).expect("UTF-8");
+        let line = format!("file = \"{way}\", columns = [\"x\", \"y\"], unit = \"mm\" }} # ours");
+        assert!(text.contains(&line), "{file}:\n{text}");
+    }
+}
+
+#[test]
 fn json_is_all_that_is_on_standard_output() {
     let folder = with_kite("json");
     let results = folder.json(&[

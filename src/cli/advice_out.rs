@@ -3,8 +3,9 @@
 use super::about::{about, shell_word};
 use super::arguments::AdviceOptions;
 use super::files::{ReportFolder, open_scenario, short_name, usual_place};
+use super::named_files::led_back;
 use super::terminal::{tell, work_in_pool};
-use super::{Exit, Stop, print, print_json};
+use super::{Stop, print, print_json};
 use crate::decision::{Interrupted, RunPlan, brief_run};
 use crate::report::drawing::Drawing;
 use crate::report::{About, advice_page_html};
@@ -56,13 +57,13 @@ pub(super) fn is_advice_file(file: &str, name: &str, drawings: &[&str]) -> bool 
 }
 
 /// Reads the scenario, looks at the folder before anything is run, has `work` done in the pool, `put` into all its forms, and
-/// writes it.
+/// writes it; returns what was found.
 pub(super) fn advise<T: Send>(
     advice: Advice,
     options: &AdviceOptions,
     work: impl FnOnce(&Scenario, &RunPlan, &RunHooks<'_>) -> Result<T, Interrupted> + Send,
     put: impl FnOnce(&Scenario, &T, &About) -> Result<Told, Stop>,
-) -> Result<Exit, Stop> {
+) -> Result<T, Stop> {
     let scenario = open_scenario(&options.scenario)?;
     let run = RunPlan {
         seed: options.seed.unwrap_or(scenario.run.seed),
@@ -80,11 +81,11 @@ pub(super) fn advise<T: Send>(
         json: options.json,
         threads: options.threads,
     };
-    asked.answer(
+    let (found, _) = asked.answer(
         |hooks| work(&scenario, &run, hooks).map_err(|Interrupted| nothing_written()),
         |found, about| put(&scenario, found, about),
     )?;
-    Ok(Exit::Done)
+    Ok(found)
 }
 
 /// The end of a command that was interrupted before its folder was finished.
@@ -112,12 +113,12 @@ pub(super) struct Asked<'a> {
 
 impl Asked<'_> {
     /// Looks at the folder before anything is run, has `work` done in the pool, `put` into all its forms, writes it, and tells it;
-    /// returns where it stands.
+    /// returns what was found, and where it stands.
     pub fn answer<T: Send>(
         &self,
         work: impl FnOnce(&RunHooks<'_>) -> Result<T, Stop> + Send,
         put: impl FnOnce(&T, &About) -> Result<Told, Stop>,
-    ) -> Result<PathBuf, Stop> {
+    ) -> Result<(T, PathBuf), Stop> {
         let about = about(self.file, self.command(), self.scenario);
         let name = self.advice.name;
         let out = self.out.map_or_else(
@@ -134,14 +135,15 @@ impl Asked<'_> {
             ));
         }
         let (done, is_interrupted) = work_in_pool(self.threads, self.advice.counts, work)?;
-        let told = put(&done?, &about)?;
+        let found = done?;
+        let told = put(&found, &about)?;
         if is_interrupted {
             return Err(nothing_written());
         }
         let place = folder.path().to_owned();
         let plan = &self.scenario.plan;
         let page = advice_page_html(&about, told.question, &told.sections, plan, &self.run);
-        let mut files = told.files()?;
+        let mut files = told.files(self.file, &place)?;
         files.push(("report.html".to_owned(), page.into_bytes()));
         folder.finish(&files)?;
         if self.json {
@@ -150,7 +152,7 @@ impl Asked<'_> {
             print(told.text.as_bytes())?;
         }
         tell(&format!("report: {}", place.join("report.html").display()));
-        Ok(place)
+        Ok((found, place))
     }
 
     /// The command that makes the answer again: what does not change it (threads, places, formats) is left out.
@@ -175,12 +177,18 @@ impl Told {
         Ok((format!("{}.json", self.name), json))
     }
 
-    /// All its files but the page.
-    pub fn files(&self) -> Result<Vec<(String, Vec<u8>)>, Stop> {
+    /// All its files but the page, for the folder `place`; scenarios among them are made from that in `scenario`.
+    pub fn files(&self, scenario: &Path, place: &Path) -> Result<Vec<(String, Vec<u8>)>, Stop> {
         let mut files = vec![self.json_file()?];
         files.extend(drawing_files(&self.drawings));
-        let more = self.more_files.iter();
-        files.extend(more.map(|(name, text)| (name.clone(), text.clone().into_bytes())));
+        let more = self.more_files.iter().map(|(name, text)| {
+            let text = match name.ends_with(".toml") {
+                true => led_back(text, scenario, place),
+                false => text.clone(),
+            };
+            (name.clone(), text.into_bytes())
+        });
+        files.extend(more);
         Ok(files)
     }
 }

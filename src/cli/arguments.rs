@@ -21,7 +21,7 @@ use std::path::PathBuf;
     version,
     about,
     long_about,
-    after_help = "A first run:\n  sightdrift begin my-figure.toml          write a starter scenario\n  sightdrift check my-figure.toml          what was understood, with nominal figures\n  sightdrift assess my-figure.toml         builds and looks, and the report in reports/my-figure/\n\nExit codes: 0 done; 1 done, but the target yield is not met (only with --gate); 2 input refused, nothing written;\n130 interrupted, no report written; what assess had done is kept for --resume. Results go to standard output, everything else to standard error.\nNO_COLOR switches colour off."
+    after_help = "A first run:\n  sightdrift begin my-figure.toml          write a starter scenario\n  sightdrift check my-figure.toml          what was understood, with nominal figures\n  sightdrift assess my-figure.toml         builds and looks, and the report in reports/my-figure/\n\nExit codes: 0 done; 1 done, but what --gate asks is not met (only with --gate, whose help says what it asks); 2 input refused, nothing written;\n130 interrupted, no report written; what assess had done is kept for --resume. Results go to standard output, everything else to standard error.\nNO_COLOR switches colour off."
 )]
 pub struct Arguments {
     #[command(subcommand)]
@@ -49,17 +49,17 @@ pub(super) enum Command {
     /// How likely a build is to fail where that is too rare for `assess` to meet it (yields beyond 99.9 %)
     Rare(RareOptions),
     /// How big the peephole may be, how small it must not be, and why
-    Peephole(AdviceOptions),
+    Peephole(PeepholeOptions),
     /// How careful the work must be: which step deserves the care, how far each tolerance may grow, the cheapest ways to the target
-    Tolerances(AdviceOptions),
+    Tolerances(TolerancesOptions),
     /// Where plates and rods go and how large the figure is, within a cabinet and a stock of rods, and what bound each choice
     LayOut(LayOutOptions),
     /// Two scenarios, or one build before and after a repair, side by side, and whether the difference is more than chance
     Compare(CompareOptions),
     /// Write a commented starter scenario
     Begin(BeginOptions),
-    /// Print the JSON Schema of scenarios, by which an editor knows every key
-    Schema,
+    /// Print the JSON Schema of scenarios, or of explicit files, by which an editor knows every key
+    Schema(SchemaOptions),
     /// Write a manual page of every command into a folder
     Man(ManOptions),
     /// Print a completion script for a shell
@@ -92,6 +92,18 @@ fn sampling_named() -> impl TypedValueParser<Value = Sampling> {
         .map(|name| Sampling::named(&name).unwrap_or_default())
 }
 
+/// Options of a table of the run's trials.
+#[derive(Debug, Args)]
+pub(super) struct TrialsOptions {
+    /// Write the trials themselves to this file too: one row a look, with its verdict, worst drift and gap, the eye, and every
+    /// rod's drift and junction's gap; at most 10 million rows and 4 GB
+    #[arg(long, value_name = "FILE.csv")]
+    pub trials: Option<PathBuf>,
+    /// How many of the run's builds are in that table, from its first on [default: 10000, or all where they are fewer]
+    #[arg(long, value_name = "COUNT", requires = "trials", value_parser = clap::value_parser!(u64).range(1..=MOST_BUILDS))]
+    pub trials_builds: Option<u64>,
+}
+
 #[derive(Debug, Args)]
 pub(super) struct AssessOptions {
     /// The scenario, a TOML file
@@ -100,7 +112,7 @@ pub(super) struct AssessOptions {
     /// reports/NAME.part-K-of-N.json]
     #[arg(long, value_name = "PLACE")]
     pub out: Option<PathBuf>,
-    /// Replace a report that is already there, and, without --resume, what an interrupted run kept
+    /// Replace a report and a table of trials that are already there, and, without --resume, what an interrupted run kept
     #[arg(long)]
     pub overwrite: bool,
     /// Go on where an interrupted run of the same command was left; the report is the same bytes as that of one run
@@ -110,7 +122,7 @@ pub(super) struct AssessOptions {
     #[arg(long)]
     pub to_the_cap: bool,
     /// Run one of N equal parts of all builds, and write only its counts, for `merge`; without the stop rule
-    #[arg(long, value_name = "K/N", value_parser = part, conflicts_with_all = ["json", "gate", "advise"])]
+    #[arg(long, value_name = "K/N", value_parser = part, conflicts_with_all = ["json", "gate", "advise", "trials"])]
     pub part: Option<Part>,
     /// Work out peephole and tolerances too, and put both into the report (some seconds more)
     #[arg(long)]
@@ -121,6 +133,8 @@ pub(super) struct AssessOptions {
     /// End with exit code 1 unless the whole interval of the yield is at or above the target
     #[arg(long)]
     pub gate: bool,
+    #[command(flatten)]
+    pub trials: TrialsOptions,
     #[command(flatten)]
     pub run: RunOptions,
     /// Threads [default: one per core]; the results are the same bytes for any number
@@ -150,6 +164,8 @@ pub(super) struct MergeOptions {
     /// End with exit code 1 unless the whole interval of the yield is at or above the target
     #[arg(long)]
     pub gate: bool,
+    #[command(flatten)]
+    pub trials: TrialsOptions,
     /// Threads [default: one per core]; the results are the same bytes for any number
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
@@ -162,6 +178,9 @@ pub(super) struct CheckOptions {
     /// Print as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,
+    /// End with exit code 1 where the layout breaks a rule of its cabinet (table [allowed], without which --gate is refused)
+    #[arg(long)]
+    pub gate: bool,
 }
 
 #[derive(Debug, Args)]
@@ -241,6 +260,22 @@ fn paper_named() -> impl TypedValueParser<Value = Paper> {
 }
 
 #[derive(Debug, Args)]
+pub(super) struct SchemaOptions {
+    /// Of what files
+    #[arg(long, value_name = "KIND", value_enum, default_value = "scenario")]
+    pub of: SchemaOf,
+}
+
+/// Kinds of files that have a schema.
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+pub(super) enum SchemaOf {
+    /// Scenarios
+    Scenario,
+    /// Files of `see --with`: sources of error set to values
+    Explicit,
+}
+
+#[derive(Debug, Args)]
 pub(super) struct ManOptions {
     /// Folder for the pages
     pub folder: PathBuf,
@@ -286,6 +321,9 @@ pub(super) struct ThreadOptions {
 pub(super) struct RareOptions {
     /// The scenario, a TOML file
     pub scenario: PathBuf,
+    /// End with exit code 1 unless the whole interval of the yield (1 less the probability of failing) is at or above the target
+    #[arg(long)]
+    pub gate: bool,
     /// Seed of all random numbers, instead of the scenario's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,
@@ -338,9 +376,32 @@ pub(super) struct AdviceOptions {
 }
 
 #[derive(Debug, Args)]
+pub(super) struct PeepholeOptions {
+    #[command(flatten)]
+    pub advice: AdviceOptions,
+    /// End with exit code 1 unless the scenario's own peephole meets both targets with the whole intervals: of the builds that
+    /// pass (target_yield) and of the looks that show the whole figure (clear_share)
+    #[arg(long)]
+    pub gate: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct TolerancesOptions {
+    #[command(flatten)]
+    pub advice: AdviceOptions,
+    /// End with exit code 1 unless there is a set of ways of working that meets the target with room, in the search and in the
+    /// fresh run
+    #[arg(long)]
+    pub gate: bool,
+}
+
+#[derive(Debug, Args)]
 pub(super) struct LayOutOptions {
     #[command(flatten)]
     pub advice: AdviceOptions,
+    /// End with exit code 1 unless the whole interval of the chosen layout's yield, at fresh builds, is at or above the target
+    #[arg(long)]
+    pub gate: bool,
     /// What the layout is to be best in: few failing builds, or the most scatter at the target yield
     #[arg(long = "for", value_name = "AIM", default_value = "robustness", value_parser = aim_named())]
     pub aim: Aim,
@@ -379,6 +440,10 @@ pub(super) struct CompareOptions {
     /// Print the answer as JSON on standard output, and nothing else there
     #[arg(long)]
     pub json: bool,
+    /// End with exit code 1 unless the second side, or the build after its repair, is better by more than chance: the whole interval
+    /// of the difference of the yields above 0
+    #[arg(long)]
+    pub gate: bool,
     /// Seed of all random numbers, instead of the first scenario's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,
@@ -415,6 +480,10 @@ pub(super) struct DiagnoseOptions {
     /// Take the sheet as it stands, whatever looks like a plain blunder in it
     #[arg(long, conflicts_with = "put_right")]
     pub as_read: bool,
+    /// End with exit code 1 unless the build holds: the whole interval of the possible builds that pass at or above the target, and
+    /// the whole figure seen often enough
+    #[arg(long)]
+    pub gate: bool,
     /// Seed of all random numbers, instead of the scenario's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
     pub seed: Option<u64>,

@@ -6,6 +6,7 @@ use super::files::{make_parent, open_scenario, short_name, usual_place};
 use super::keeper::Keeper;
 use super::report_out::{ReportOut, Telling, Wanted, too_many_dimensions};
 use super::terminal::{interrupt_flag, progress_bar, tell};
+use super::trials_out::TrialsOut;
 use super::{Exit, Stop};
 use crate::decision::{Part, RunResult, run_on, run_part};
 use crate::report::count_words;
@@ -51,15 +52,22 @@ pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
             advise: options.advise,
         },
     )?;
-    run_whole(options, &scenario, keeper, report)
+    let trials = TrialsOut::prepare(
+        &options.trials,
+        options.overwrite,
+        &out,
+        &scenario.plan,
+        &scenario.run,
+    )?;
+    run_whole(options, &scenario, keeper, (report, trials))
 }
 
-/// The whole run, from where it was left, and its report.
+/// The whole run, from where it was left, its report, and the table of its trials where one is wanted.
 fn run_whole(
     options: &AssessOptions,
     scenario: &Scenario,
     mut keeper: Keeper<'_>,
-    report: ReportOut,
+    (report, mut trials): (ReportOut, Option<TrialsOut>),
 ) -> Result<Exit, Stop> {
     let mut counted = keeper.begin(options.resume, options.overwrite)?;
     let interrupted = interrupt_flag();
@@ -79,7 +87,13 @@ fn run_whole(
         )
         .ok_or_else(|| keeper.interrupted(&counted))?;
         let result = RunResult::new(counted.clone(), &scenario.run, stopped);
-        match report.work_out(scenario, result, &hooks) {
+        let finished = report.work_out(scenario, result, &hooks).and_then(|done| {
+            if let Some(trials) = &mut trials {
+                trials.write(&scenario.plan, &scenario.run, counted.next_build, &hooks)?;
+            }
+            Ok(done)
+        });
+        match finished {
             Err(Stop::Interrupted(_)) => Err(keeper.interrupted(&counted)),
             done => done,
         }
@@ -89,7 +103,13 @@ fn run_whole(
         json: options.json,
         gate: options.gate,
     };
-    report.finish(&finished?, telling, || keeper.done())
+    report.finish(&finished?, telling, |builds| {
+        keeper.done();
+        match trials {
+            Some(trials) => trials.place(&scenario.run, builds),
+            None => Ok(()),
+        }
+    })
 }
 
 /// One part of a run, from where it was left, and its counts.
@@ -174,6 +194,12 @@ fn go_on_command(options: &AssessOptions) -> String {
             .map(|part| format!("{}/{}", part.number(), part.of())),
     );
     option("out", options.out.as_deref().map(shell_word));
+    let trials = &options.trials;
+    option("trials", trials.trials.as_deref().map(shell_word));
+    option(
+        "trials-builds",
+        trials.trials_builds.map(|builds| builds.to_string()),
+    );
     option(
         "threads",
         options.threads.map(|threads| threads.to_string()),

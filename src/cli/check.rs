@@ -4,16 +4,27 @@ use super::about::about;
 use super::arguments::CheckOptions;
 use super::files::open_scenario;
 use super::{Exit, Stop, print, print_json};
+use crate::decision::laying::own_breaches;
 use crate::report::Nominal;
 use serde_json::json;
 use std::fmt::Write;
 
 pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
     let scenario = open_scenario(&options.scenario)?;
+    let keeps_rules = match &scenario.allowed {
+        Some(allowed) => own_breaches(&scenario.plan, allowed).is_empty(),
+        None if options.gate => {
+            return Err(Stop::Refused(format!(
+                "{}: has no table [allowed], against which --gate holds the layout\n  hint: put in the cabinet's inside and the eye's height, or leave --gate out",
+                options.scenario.display()
+            )));
+        }
+        None => true,
+    };
     let about = about(&options.scenario, String::new(), &scenario);
     let nominal = Nominal::of(&scenario.plan);
     if options.json {
-        return print_json(&json!({
+        print_json(&json!({
             "schema": 1,
             "name": about.name,
             "title": about.title,
@@ -27,7 +38,8 @@ pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
                 "origin": source.origin,
             })).collect::<Vec<_>>(),
             "warnings": about.warnings,
-        }));
+        }))?;
+        return Ok(Exit::gated(options.gate, keeps_rules));
     }
     let mut text = format!(
         "{} ({})\nwork       {}\n",
@@ -50,5 +62,6 @@ pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
         "\nnothing was run; `sightdrift assess {}` runs it",
         about.shell_file
     );
-    print(text.as_bytes())
+    print(text.as_bytes())?;
+    Ok(Exit::gated(options.gate, keeps_rules))
 }

@@ -8,8 +8,8 @@ use super::terminal::{tell, work_in_pool};
 use super::{Exit, Stop, print, print_json};
 use crate::decision::diagnosis::{NoDiagnosis, Why, relief_shift_mm, why};
 use crate::decision::{
-    BuildComparison, Comparison, FromMeanPlace, GivenBuilds, Interrupted, RunPlan, brief_run,
-    build_comparison, comparison, fresh_run,
+    BuildComparison, Comparison, ComparisonVerdict, FromMeanPlace, GivenBuilds, Interrupted,
+    RunPlan, brief_run, build_comparison, comparison, fresh_run,
 };
 use crate::figure::{Bench, Measurand, Plan};
 use crate::report::drawing::{COMPARISON_NAMES, comparison_drawings};
@@ -256,9 +256,9 @@ fn finish(
         compared.plans[0],
         run,
     );
-    let mut files = told.files()?;
-    files.push(("report.html".to_owned(), page.into_bytes()));
     let place = folder.path().to_owned();
+    let mut files = told.files(&options.scenario, &place)?;
+    files.push(("report.html".to_owned(), page.into_bytes()));
     folder.finish(&files)?;
     if options.json {
         print_json(&told.json)?;
@@ -266,7 +266,8 @@ fn finish(
         print(told.text.as_bytes())?;
     }
     tell(&format!("report: {}", place.join("report.html").display()));
-    Ok(Exit::Done)
+    let is_better = compared.found.verdict() == ComparisonVerdict::Better;
+    Ok(Exit::gated(options.gate, is_better))
 }
 
 /// The particulars of the first scenario under a title that names both sides.

@@ -11,10 +11,11 @@ use crate::decision::{Diagnosis, RunPlan, brief_run, diagnose as work_out};
 use crate::figure::{Bench, Plan};
 use crate::report::drawing::{DIAGNOSIS_NAMES, diagnosis_drawings, record_drawing};
 use crate::report::{
-    About, Diagnosed, diagnosis_json, diagnosis_section, diagnosis_sentences, diagnosis_text,
-    record_html,
+    About, BuildVerdict, Diagnosed, diagnosis_json, diagnosis_section, diagnosis_sentences,
+    diagnosis_text, record_html,
 };
 use crate::scenario::{Scenario, read_bench};
+use std::cell::Cell;
 use std::path::PathBuf;
 
 const COMMAND: &str = "diagnose";
@@ -64,12 +65,17 @@ pub(super) fn diagnose(options: &DiagnoseOptions) -> Result<Exit, Stop> {
     {
         tell(&note);
     }
-    let place = asked.answer(
+    let holds = Cell::new(false);
+    let (_, place) = asked.answer(
         |hooks| work_out(&scenario.plan, &sheet.bench, &run, hooks).map_err(refused),
-        |found, about| put(&scenario.plan, &sheet, found, &run, about),
+        |found, about| {
+            let (told, verdict) = put(&scenario.plan, &sheet, found, &run, about)?;
+            holds.set(verdict == BuildVerdict::Holds);
+            Ok(told)
+        },
     )?;
     tell(&format!("record: {}", place.join(RECORD).display()));
-    Ok(Exit::Done)
+    Ok(Exit::gated(options.gate, holds.get()))
 }
 
 fn refused(why: NoDiagnosis) -> Stop {
@@ -138,14 +144,14 @@ fn refused_blunders(words: impl Iterator<Item = String>) -> Stop {
     Stop::Refused(lines.join("\n"))
 }
 
-/// Puts the answer into all its forms.
+/// Puts the answer into all its forms; with the verdict on the build.
 fn put(
     plan: &Plan,
     sheet: &Sheet,
     found: &Diagnosis,
     run: &RunPlan,
     about: &About,
-) -> Result<Told, Stop> {
+) -> Result<(Told, BuildVerdict), Stop> {
     let told = Diagnosed {
         plan,
         bench: &sheet.bench,
@@ -157,7 +163,8 @@ fn put(
     };
     let drawings = diagnosis_drawings(plan, &sheet.bench, found)?;
     let small = record_drawing(plan, &sheet.bench, found)?;
-    Ok(Told {
+    let verdict = told.verdict();
+    let told = Told {
         name: NAME,
         headline: diagnosis_sentences(&told),
         question: "what spoiled this build?",
@@ -166,5 +173,6 @@ fn put(
         text: diagnosis_text(&told),
         more_files: vec![(RECORD.to_owned(), record_html(&told, small.as_ref()))],
         drawings,
-    })
+    };
+    Ok((told, verdict))
 }

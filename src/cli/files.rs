@@ -91,45 +91,86 @@ pub(super) fn usual_place(name: &str) -> PathBuf {
 
 /// Writes one file whole, or not at all. An existing file is replaced only when asked.
 pub(super) fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Stop> {
-    if path.is_dir() {
-        return Err(Stop::Refused(format!(
-            "{}: is a folder; a file's name is needed",
-            path.display()
-        )));
-    }
-    if !overwrite && path.symlink_metadata().is_ok() {
-        return Err(Stop::Refused(format!(
-            "{}: is already there and is left as it is\n  hint: choose another name, or say --overwrite",
-            path.display()
-        )));
-    }
-    if path.exists() && !path.is_file() {
-        // a rename would put a file in the place of a device or a pipe
-        return Err(Stop::Refused(format!(
-            "{}: is no ordinary file; a file's name is needed",
-            path.display()
-        )));
-    }
-    let refuse = |error: std::io::Error| {
-        Stop::Refused(format!("{}: cannot be written: {error}", path.display()))
-    };
-    let (part, file) = new_beside(path, |part| fs::File::create_new(part)).map_err(refuse)?;
-    let written = (|mut file: fs::File| {
-        file.write_all(bytes)?;
-        file.sync_all()
-    })(file);
-    let done = written.and_then(|()| {
-        if overwrite {
-            fs::rename(&part, path)
-        } else {
-            fs::hard_link(&part, path)
+    let mut file = FileOut::begin(path, overwrite)?;
+    file.write(bytes)?;
+    file.place()
+}
+
+/// One file in the making, under a hidden name beside its place; what is not placed goes when this is dropped.
+#[derive(Debug)]
+pub(super) struct FileOut {
+    path: PathBuf,
+    /// The unfinished file, while there is one.
+    part: Option<PathBuf>,
+    file: fs::File,
+    overwrite: bool,
+}
+
+impl FileOut {
+    /// Checks that the file can be written, and that what is there may be replaced, and begins it.
+    pub fn begin(path: &Path, overwrite: bool) -> Result<Self, Stop> {
+        if path.is_dir() {
+            return Err(Stop::Refused(format!(
+                "{}: is a folder; a file's name is needed",
+                path.display()
+            )));
         }
-    });
-    if !overwrite || done.is_err() {
-        // after a hard link the first name goes; after a failure nothing half-written stays
-        let _ = fs::remove_file(&part);
+        refuse_what_is_there(path, overwrite)?;
+        if path.exists() && !path.is_file() {
+            // a rename would put a file in the place of a device or a pipe
+            return Err(Stop::Refused(format!(
+                "{}: is no ordinary file; a file's name is needed",
+                path.display()
+            )));
+        }
+        let (part, file) = new_beside(path, |part| fs::File::create_new(part))
+            .map_err(|error| not_written(path, &error))?;
+        Ok(Self {
+            path: path.to_owned(),
+            part: Some(part),
+            file,
+            overwrite,
+        })
     }
-    done.map_err(refuse)
+
+    /// Adds to it.
+    pub fn write(&mut self, bytes: &[u8]) -> Result<(), Stop> {
+        self.file
+            .write_all(bytes)
+            .map_err(|error| not_written(&self.path, &error))
+    }
+
+    /// Puts it in its place, in one step.
+    pub fn place(mut self) -> Result<(), Stop> {
+        let Some(part) = &self.part else {
+            return Ok(());
+        };
+        let placed = self.file.sync_all().and_then(|()| {
+            if self.overwrite {
+                fs::rename(part, &self.path)
+            } else {
+                fs::hard_link(part, &self.path)
+            }
+        });
+        if placed.is_ok() && self.overwrite {
+            // nothing has the hidden name any more
+            self.part = None;
+        }
+        placed.map_err(|error| not_written(&self.path, &error))
+    }
+}
+
+impl Drop for FileOut {
+    fn drop(&mut self) {
+        // after a hard link the first name goes; after a failure nothing half-written stays
+        if let Some(part) = &self.part {
+            let _ = fs::remove_file(part);
+        }
+    }
+}
+
+fn not_written(path: &Path, error: &std::io::Error) -> Stop {
+    Stop::Refused(format!("{}: cannot be written: {error}", path.display()))
 }
 
 /// A drawing as the file's name wants it.

@@ -47,7 +47,7 @@ pub(super) fn lay_out(options: &LayOutOptions) -> Result<Exit, Stop> {
         json: advice.json,
         threads: advice.threads,
     };
-    asked.answer(
+    let (found, _) = asked.answer(
         |hooks| {
             work_out(&scenario.plan, allowed, options.aim, &run, hooks).map_err(|why| match why {
                 LayFailure::Interrupted => nothing_written(),
@@ -64,7 +64,7 @@ pub(super) fn lay_out(options: &LayOutOptions) -> Result<Exit, Stop> {
         },
         |found, about| put(&advice.scenario, found, about),
     )?;
-    Ok(Exit::Done)
+    Ok(Exit::gated(options.gate, found.surely_meets()))
 }
 
 /// Puts the answer into all its forms.
@@ -72,7 +72,7 @@ fn put(file: &Path, found: &LaidOut, about: &About) -> Result<Told, Stop> {
     let laid = with_the_layout(file, found)?;
     let said = match &laid {
         Ok((_, named)) if !named.is_empty() => format!(
-            "{LAID_OUT} beside the report is the scenario with this layout, read back by its reader. It names {}: copy that to where it is used, or move it to where the scenario stands.",
+            "{LAID_OUT} beside the report is the scenario with this layout, read back by its reader. It names {}, by the way that leads there from the report's folder.",
             named.join(", ")
         ),
         Ok(_) => format!(

@@ -6,6 +6,7 @@ use super::counts_file::CountsFile;
 use super::files::{open_scenario, short_name, usual_place};
 use super::report_out::{ReportOut, Telling, Wanted, run_command};
 use super::terminal::interrupt_flag;
+use super::trials_out::TrialsOut;
 use super::{Exit, Stop};
 use crate::decision::{Counted, Merger, NotMerged, Part, RunPlan, RunResult, Stopped};
 use crate::report::count_words;
@@ -37,6 +38,13 @@ pub(super) fn merge(options: &MergeOptions) -> Result<Exit, Stop> {
             advise: options.advise,
         },
     )?;
+    let mut trials = TrialsOut::prepare(
+        &options.trials,
+        options.overwrite,
+        &out,
+        &scenario.plan,
+        &scenario.run,
+    )?;
     let counted = merged(&options.scenario, &scenario, first, rest)?;
     let interrupted = interrupt_flag();
     let hooks = RunHooks {
@@ -45,12 +53,22 @@ pub(super) fn merge(options: &MergeOptions) -> Result<Exit, Stop> {
     };
     let pool = thread_pool(options.threads.map_or(0, usize::from)).map_err(Stop::Refused)?;
     let result = RunResult::new(counted, &scenario.run, Stopped::AtCap);
-    let finished = pool.install(|| report.work_out(&scenario, result, &hooks))?;
+    let finished = pool.install(|| {
+        let finished = report.work_out(&scenario, result, &hooks)?;
+        if let Some(trials) = &mut trials {
+            let builds = finished.assessment.result.tally.builds;
+            trials.write(&scenario.plan, &scenario.run, builds, &hooks)?;
+        }
+        Ok::<_, Stop>(finished)
+    })?;
     let telling = Telling {
         json: options.json,
         gate: options.gate,
     };
-    report.finish(&finished, telling, || {})
+    report.finish(&finished, telling, |builds| match trials {
+        Some(trials) => trials.place(&scenario.run, builds),
+        None => Ok(()),
+    })
 }
 
 /// The run that a part says it is of. Its level and interval are the scenario's: the file is held against them later.

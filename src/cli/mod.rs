@@ -18,6 +18,7 @@ mod lay_out;
 mod manual;
 mod measure;
 mod merge;
+mod named_files;
 mod peephole;
 mod rare;
 mod report_out;
@@ -27,10 +28,12 @@ mod sheets;
 mod terminal;
 mod thread;
 mod tolerances;
+mod trials_out;
 
 pub use arguments::Arguments;
 
-use arguments::Command;
+use crate::scenario::{explicit_schema, scenario_schema};
+use arguments::{Command, SchemaOf};
 use clap::{CommandFactory, Parser};
 use std::fmt;
 use std::io::Write;
@@ -40,8 +43,8 @@ use std::io::Write;
 pub enum Exit {
     /// Done.
     Done,
-    /// Done, and the target yield is not met; only when asked to gate.
-    TargetNotMet,
+    /// Done, and what the command asks for with --gate is not met.
+    NotMet,
     /// The input, or a place to write to, was refused; nothing was written.
     Refused,
     /// Interrupted; no report was written.
@@ -49,11 +52,20 @@ pub enum Exit {
 }
 
 impl Exit {
+    /// The end of a command that has a verdict: with `gate` it tells whether what was asked for is `met`.
+    fn gated(gate: bool, met: bool) -> Self {
+        if gate && !met {
+            Self::NotMet
+        } else {
+            Self::Done
+        }
+    }
+
     /// The process's exit code.
     pub fn code(self) -> u8 {
         match self {
             Self::Done => 0,
-            Self::TargetNotMet => 1,
+            Self::NotMet => 1,
             Self::Refused => 2,
             Self::Interrupted => 130,
         }
@@ -102,7 +114,10 @@ pub fn run() -> Exit {
         Command::Compare(options) => compare::compare(&options),
         Command::Diagnose(options) => diagnose::diagnose(&options),
         Command::Begin(options) => begin::begin(&options),
-        Command::Schema => print_json(&crate::scenario::scenario_schema()),
+        Command::Schema(options) => print_json(&match options.of {
+            SchemaOf::Scenario => scenario_schema(),
+            SchemaOf::Explicit => explicit_schema(),
+        }),
         Command::Man(options) => manual::manual(&options),
         Command::Completions { shell } => {
             let mut script = Vec::new();

@@ -1,7 +1,7 @@
 //! `peephole`: how big the peephole may be, how small it must not be, and why.
 
 use super::advice_out::{Advice, Told, advise, is_advice_file};
-use super::arguments::AdviceOptions;
+use super::arguments::PeepholeOptions;
 use super::{Exit, Stop};
 use crate::decision::{PeepholeAnswer, peephole_answer};
 use crate::report::drawing::{PEEPHOLE_NAMES, peephole_drawings};
@@ -10,18 +10,19 @@ use crate::scenario::Scenario;
 
 const NAME: &str = "peephole";
 
-pub(super) fn peephole(options: &AdviceOptions) -> Result<Exit, Stop> {
+pub(super) fn peephole(options: &PeepholeOptions) -> Result<Exit, Stop> {
     let advice = Advice {
         name: NAME,
         counts: "builds",
         is_own_file,
     };
-    advise(
+    let found = advise(
         advice,
-        options,
+        &options.advice,
         |scenario, run, hooks| peephole_answer(&scenario.plan, run, hooks),
         put,
-    )
+    )?;
+    Ok(Exit::gated(options.gate, found.own_surely_meets()))
 }
 
 /// Whether a name is one of the answer's files.

@@ -43,8 +43,10 @@ pub(super) fn rare(options: &RareOptions) -> Result<Exit, Stop> {
         refused => Stop::Refused(format!("{}: {refused}", options.scenario.display())),
     })?;
     if options.json {
-        print_json(&rare_json(plan, &found, &about))
+        print_json(&rare_json(plan, &found, &about))?;
     } else {
-        print(rare_text(plan, &found, &about).as_bytes())
+        print(rare_text(plan, &found, &about).as_bytes())?;
     }
+    let target = plan.design.judging.target_yield;
+    Ok(Exit::gated(options.gate, found.surely_meets(target)))
 }

@@ -16,7 +16,7 @@ use crate::report::{
 use crate::sampling::Sampling;
 use crate::scenario::Scenario;
 use crate::trial::{RunHooks, sobol_dimensions};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What a command does with a finished report besides writing it.
 #[derive(Debug, Clone, Copy)]
@@ -41,6 +41,8 @@ pub(super) struct Wanted<'a> {
 /// A report in the making: its folder was looked at before anything is run.
 #[derive(Debug)]
 pub(super) struct ReportOut {
+    /// The scenario's file.
+    file: PathBuf,
     about: About,
     folder: ReportFolder,
     advise: bool,
@@ -66,6 +68,7 @@ impl ReportOut {
             tell(&format!("warning: {warning}"));
         }
         Ok(Self {
+            file: file.to_owned(),
             about,
             folder,
             advise: wanted.advise,
@@ -87,7 +90,10 @@ impl ReportOut {
         } else {
             Vec::new()
         };
-        let files = report_files(&assessment, &self.about, &advice)?;
+        let mut files = report_files(&assessment, &self.about, &advice)?;
+        for told in &advice {
+            files.extend(told.files(&self.file, self.folder.path())?);
+        }
         if hooks.is_interrupted() {
             return Err(interrupted());
         }
@@ -99,12 +105,12 @@ impl ReportOut {
         })
     }
 
-    /// Puts the report in its place and says what comes of it; `placed` is called once it stands.
+    /// Puts the report in its place and says what comes of it; `placed` is called once it stands, with the number of builds in it.
     pub fn finish(
         self,
         finished: &Finished,
         telling: Telling,
-        placed: impl FnOnce(),
+        placed: impl FnOnce(u64) -> Result<(), Stop>,
     ) -> Result<Exit, Stop> {
         let Finished {
             assessment,
@@ -113,18 +119,14 @@ impl ReportOut {
         } = finished;
         let place = self.folder.path().to_owned();
         self.folder.finish(files)?;
-        placed();
+        placed(assessment.result.tally.builds)?;
         if telling.json {
             print_json(&results_json(assessment, &self.about))?;
         } else {
             print(summary_text(assessment, &self.about, headlines).as_bytes())?;
         }
         tell(&format!("report: {}", place.join("report.html").display()));
-        Ok(if telling.gate && assessment.met != Met::Yes {
-            Exit::TargetNotMet
-        } else {
-            Exit::Done
-        })
+        Ok(Exit::gated(telling.gate, assessment.met == Met::Yes))
     }
 }
 
@@ -147,7 +149,8 @@ fn advice(scenario: &Scenario, about: &About, hooks: &RunHooks<'_>) -> Result<Ve
 
 /// An assessment and the files of its report.
 pub(super) struct Finished {
-    assessment: Assessment,
+    /// What was worked out.
+    pub assessment: Assessment,
     files: Vec<(String, Vec<u8>)>,
     /// What the advice comes to, where it was asked for.
     headlines: Vec<String>,
@@ -222,8 +225,5 @@ fn report_files(
         ("junctions.csv".to_owned(), junctions_csv(assessment)?),
     ];
     files.extend(drawing_files(&drawings));
-    for told in advice {
-        files.extend(told.files()?);
-    }
     Ok(files)
 }

@@ -5,6 +5,7 @@ use super::arguments::ThreadOptions;
 use super::files::{
     make_parent, open_scenario, picture_bytes, read_text, refuse_what_is_there, write_file,
 };
+use super::named_files::led_back_to;
 use super::terminal::tell;
 use super::{Exit, Stop, print, print_json};
 use crate::decision::threading::{ThreadAnswer, ThreadSettings, thread as find_order};
@@ -52,6 +53,7 @@ pub(super) fn thread(options: &ThreadOptions) -> Result<Exit, Stop> {
     };
     if let (Some(out), Ok(text)) = (&options.out, &put.text) {
         make_parent(out)?;
+        let text = led_back_to(text, &options.scenario, out);
         write_file(out, text.as_bytes(), options.overwrite)?;
         tell(&format!("scenario: {}", out.display()));
     }

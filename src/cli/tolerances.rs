@@ -1,7 +1,7 @@
 //! `tolerances`: how careful the work must be, which step deserves the care, and the cheapest way to the target.
 
 use super::advice_out::{Advice, Told, advise, is_advice_file};
-use super::arguments::AdviceOptions;
+use super::arguments::TolerancesOptions;
 use super::files::read_text;
 use super::{Exit, Stop};
 use crate::decision::{Tolerances, tolerances as work_out};
@@ -17,18 +17,19 @@ const NAME: &str = "tolerances";
 /// Name of the scenario with the chosen set.
 const WITH_THE_SET: &str = "with-the-set.toml";
 
-pub(super) fn tolerances(options: &AdviceOptions) -> Result<Exit, Stop> {
+pub(super) fn tolerances(options: &TolerancesOptions) -> Result<Exit, Stop> {
     let advice = Advice {
         name: NAME,
         counts: "parts",
         is_own_file,
     };
-    advise(
+    let found = advise(
         advice,
-        options,
+        &options.advice,
         |scenario, run, hooks| work_out(&scenario.plan, &scenario.ways, run, hooks),
         put,
-    )
+    )?;
+    Ok(Exit::gated(options.gate, found.way_sets.meets))
 }
 
 /// Whether a name is one of the answer's files.

@@ -34,6 +34,7 @@ mod subset;
 mod tasks;
 pub mod threading;
 mod tolerances;
+mod trial_rows;
 mod way_front;
 mod way_search;
 mod way_sets;
@@ -83,6 +84,7 @@ pub use subset::{
 };
 pub use tasks::{Part, TASK_BUILDS, checkpoints, is_border};
 pub use tolerances::{Tolerances, tolerances};
+pub use trial_rows::{TrialBlock, TrialEnd, TrialRow, trial_rows};
 pub use way_front::{FrontStep, Gain, NextPoint};
 pub use way_search::{
     ClearLooks, LEAST_FULL_BUILDS, LEAST_PROOF_BUILDS, Promise, Proof, ROOM, ScreenedSet, TriedSet,

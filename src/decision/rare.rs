@@ -110,6 +110,17 @@ pub struct RareFailure {
 }
 
 impl RareFailure {
+    /// Whether the whole interval of the yield is at or above `target`; where nothing varies, the yield itself.
+    pub fn surely_meets(&self, target: f64) -> bool {
+        let subset = &self.subset;
+        let highest = match subset.interval {
+            Some([_, high]) => high,
+            None if subset.dimension == 0 => subset.estimate,
+            None => return false,
+        };
+        1.0 - highest >= target
+    }
+
     /// Whether a source's push is above chance by two standard errors.
     pub fn stands_out(drive: &Drive) -> bool {
         drive.push.0 > 2.0 * drive.push.1

@@ -27,6 +27,7 @@ mod tables;
 mod threading;
 mod tolerance_words;
 mod tolerances;
+mod trials_csv;
 mod verdict;
 mod way_sets;
 mod way_words;
@@ -75,6 +76,7 @@ pub use tolerances::{
     TOLERANCES_SCHEMA, WITH_THE_CHOSEN_SET, tolerances_json, tolerances_sections,
     tolerances_sentences, tolerances_text,
 };
+pub use trials_csv::{trials_bytes, trials_head, trials_rows};
 pub use verdict::{
     Reason, clipped_sentence, eye_sentence, many_are_clipped, reason, reason_sentence,
     verdict_mark, verdict_sentence,

@@ -14,6 +14,7 @@ mod judging;
 mod laws;
 mod problem;
 mod put;
+mod put_files;
 mod put_laid;
 mod put_threading;
 mod quantity;
@@ -35,10 +36,11 @@ pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;
 pub use problem::{Place, Problem, Problems, is_unseen};
 pub use put::{NotPut, put_lines};
+pub use put_files::put_files;
 pub use put_laid::{NotLaid, put_laid};
 pub use put_threading::{NotThreaded, ThreadingPut, put_threading};
 pub use read::{Scenario, read_scenario};
-pub use schema::scenario_schema;
+pub use schema::{explicit_schema, scenario_schema};
 pub use starter::{
     EXAMPLES, Example, PICTURE_PLANE_MM, StarterCabinet, StarterError, StarterRod, StarterVertex,
     starter_from_drawing, starter_from_points,

@@ -30,7 +30,7 @@ pub use moments::{ClusteredShare, Moments};
 pub use paired_ratios::PairedRatios;
 pub use ranks::rank_correlation_spearman_1904;
 pub use repeated::{RepeatedMean, jackknife_tukey_1958};
-pub use tally::{Failure, FailureLog, JunctionTally, ROUNDING, RodTally, Tally};
+pub use tally::{Failure, FailureLog, JunctionTally, ROUNDING, RodTally, Tally, build_passes};
 pub use variance_shares::{
     BlockSums, FEWEST_BLOCKS, GroupShare, Index, LEAST_TOTAL, Told, VarianceShares, variance_shares,
 };

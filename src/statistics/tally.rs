@@ -173,6 +173,11 @@ pub struct Tally {
 /// A share times a count may come out a rounding above the whole number that it stands for.
 pub const ROUNDING: f64 = 1e-9;
 
+/// Whether a build passes at which `held` of `unclipped` looks hold: at least `hold_share` of them, and one look shows it.
+pub fn build_passes(held: u64, unclipped: u64, hold_share: f64) -> bool {
+    unclipped > 0 && held as f64 >= hold_share * unclipped as f64 - ROUNDING
+}
+
 /// Looks at one build.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct BuildCount {
@@ -294,7 +299,7 @@ impl Tally {
         let unclipped = judged + not_computable;
         if unclipped == 0 {
             self.never_shown += 1;
-        } else if held as f64 >= hold_share * unclipped as f64 - ROUNDING {
+        } else if build_passes(held, unclipped, hold_share) {
             self.passed += 1;
         }
     }

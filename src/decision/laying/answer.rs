@@ -69,6 +69,13 @@ impl LaidOut {
         let target = self.chosen.plan.design.judging.target_yield;
         self.chosen.build_yield.share() >= Some(target)
     }
+
+    /// Whether the whole interval of that yield is at or above the target.
+    pub fn surely_meets(&self) -> bool {
+        let target = self.chosen.plan.design.judging.target_yield;
+        let interval = self.chosen.build_yield.interval();
+        interval.is_some_and(|[low, _]| low >= target)
+    }
 }
 
 /// Why there is no layout.

@@ -25,6 +25,7 @@ pub use tools::{Cautious, Recommended, ToolRun};
 
 use super::run_plan::{Interrupted, RunPlan};
 use crate::figure::{Plan, Source};
+use crate::statistics::interval_of_clustered_share;
 use crate::trial::RunHooks;
 use models::EyeFigures;
 use sweep::Bench;
@@ -98,6 +99,16 @@ impl PeepholeAnswer {
     /// The point of the scenario's own diameter.
     pub fn own(&self) -> Option<&PeepholePoint> {
         self.points.iter().find(|point| point.is_own)
+    }
+
+    /// Whether the scenario's own hole meets both targets with the whole intervals of its shares.
+    pub fn own_surely_meets(&self) -> bool {
+        self.own().is_some_and(|own| {
+            let passes = own.counted.build_yield.interval();
+            let clear = interval_of_clustered_share(&own.counted.clear, self.run.level);
+            passes.is_some_and(|[low, _]| low >= self.targets.build_yield)
+                && clear.is_some_and(|[low, _]| low >= self.targets.clear)
+        })
     }
 
     /// Where the trials bind the hole from above.

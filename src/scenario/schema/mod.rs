@@ -3,33 +3,21 @@
 //! It is for editors and for programs that write scenarios: they find a mistyped key or a wrong type at once. What a key means
 //! together with others (depths between the plates, a figure that the peephole shows) only the reader knows.
 
+mod explicit;
 mod laws;
 mod parts;
 mod tables;
 
+pub use explicit::explicit_schema;
+
 use crate::figure::{Source, Step};
 use crate::units::Kind;
-use parts::{KINDS, choice, definition, kind_name, quantity, table, words};
-use serde_json::{Map, Value, json};
+use parts::{choice, kinds, quantity, table, words};
+use serde_json::{Value, json};
 
 /// The schema.
 #[must_use]
 pub fn scenario_schema() -> Value {
-    let mut definitions = Map::new();
-    for (kind, name) in KINDS {
-        definitions.insert(name.to_owned(), definition(kind));
-        definitions.insert(
-            format!("{name}_pair"),
-            json!({
-                "type": "array",
-                "items": { "$ref": format!("#/$defs/{}", kind_name(kind)) },
-                "minItems": 2,
-                "maxItems": 2,
-                "description": "[x, y]: x to the viewer's left, y up",
-            }),
-        );
-        definitions.extend(laws::definitions(kind));
-    }
     let mut schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "sightdrift scenario",
@@ -59,7 +47,7 @@ pub fn scenario_schema() -> Value {
     for (key, value) in top.as_object().into_iter().flatten() {
         schema[key.as_str()] = value.clone();
     }
-    schema["$defs"] = Value::Object(definitions);
+    schema["$defs"] = Value::Object(kinds(laws::definitions));
     schema
 }
 

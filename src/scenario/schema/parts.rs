@@ -4,7 +4,7 @@ use crate::units::Kind;
 use serde_json::{Map, Value, json};
 
 /// All kinds, with the name under which the schema defines each.
-pub(super) const KINDS: [(Kind, &str); 9] = [
+const KINDS: [(Kind, &str); 9] = [
     (Kind::Length, "length"),
     (Kind::Angle, "angle"),
     (Kind::Force, "force"),
@@ -24,8 +24,30 @@ pub(super) fn kind_name(kind: Kind) -> &'static str {
         .map_or("number", |(_, name)| name)
 }
 
+/// The definitions of all quantities and pairs of them, and with each what `more` adds.
+pub(super) fn kinds<I: IntoIterator<Item = (String, Value)>>(
+    more: impl Fn(Kind) -> I,
+) -> Map<String, Value> {
+    let mut definitions = Map::new();
+    for (kind, name) in KINDS {
+        definitions.insert(name.to_owned(), definition(kind));
+        definitions.insert(
+            format!("{name}_pair"),
+            json!({
+                "type": "array",
+                "items": { "$ref": format!("#/$defs/{}", kind_name(kind)) },
+                "minItems": 2,
+                "maxItems": 2,
+                "description": "[x, y]: x to the viewer's left, y up",
+            }),
+        );
+        definitions.extend(more(kind));
+    }
+    definitions
+}
+
 /// What a quantity of this kind may be: a bare number, or a text of a number and a unit.
-pub(super) fn definition(kind: Kind) -> Value {
+fn definition(kind: Kind) -> Value {
     let spellings: Vec<String> = kind
         .units()
         .iter()

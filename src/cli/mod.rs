@@ -29,6 +29,7 @@ mod thread;
 mod tolerances;
 
 pub use arguments::Arguments;
+pub use merge::read_counts;
 
 use arguments::Command;
 use clap::{CommandFactory, Parser};

@@ -9,14 +9,14 @@ use sha2::{Digest, Sha256};
 use sightdrift::cli::read_counts;
 use sightdrift::decision::diagnosis::blunders;
 use sightdrift::decision::{CountedCounts, RunPlan};
-use sightdrift::figure::{Plan, ScenarioLine};
-use sightdrift::report::{Nominal, bench_sheet_csv, sight_text};
+use sightdrift::figure::{Bench, Family, Plan, ScenarioLine, all_measurands};
+use sightdrift::report::{FilledSheet, Nominal, bench_sheet_csv, sight_text};
 use sightdrift::scenario::{
     DrawingError, DrawingFormat, DrawingSettings, FigureSize, Problems, Scenario, SolidView,
     is_unseen, put_lines, put_threading, read_bench, read_drawing, read_explicit, read_scenario,
     starter_from_drawing,
 };
-use sightdrift::trial::{Sampler, Sight, fill_build, fill_look};
+use sightdrift::trial::{Frames, Sampler, Sight, fill_build, fill_look, taken};
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -133,6 +133,7 @@ pub fn scenario(bytes: &[u8]) -> Taken {
     can_be_seen(&read);
     can_be_put(&read, text);
     blank_sheet_comes_back(&read);
+    filled_sheet_comes_back(&read);
     Taken::Accepted
 }
 
@@ -170,6 +171,31 @@ fn blank_sheet_comes_back(read: &Scenario) {
             let words = told.to_string();
             assert!(words.contains("no reading is filled in"), "{words}");
             assert!(told.0.iter().all(|file| file.list.len() == 1), "{words}");
+        }
+    }
+}
+
+/// A sheet on which all is filled in as it would be without any error names nothing that its own scenario has not.
+fn filled_sheet_comes_back(read: &Scenario) {
+    const MOST_RODS: usize = 30;
+    let plan = &read.plan;
+    let [build, look] = [Family::Build, Family::Look].map(|family| plan.neutral_values(family));
+    let (mut bench, frames) = (Bench::default(), Frames::plain(plan));
+    let all = all_measurands(plan);
+    let readings = taken(plan, &all, &bench, [&build, &look], &frames, Some(1));
+    let (Ok(readings), true) = (readings, plan.design.rods.len() <= MOST_RODS) else {
+        return;
+    };
+    bench.readings = readings;
+    let filled = FilledSheet {
+        bench: &bench,
+        about: &[],
+    };
+    let sheet = bench_sheet_csv(plan, &read.title, "s.toml", Some(&filled));
+    if let Err(told) = read_bench(&[("b.csv".to_owned(), sheet)], plan) {
+        let words = told.to_string();
+        for unknown in ["has the name", "unknown", "quotation mark", "beyond"] {
+            assert!(!words.contains(unknown), "{words}");
         }
     }
 }

@@ -388,7 +388,8 @@ pub fn small() -> &'static Scenario {
     SMALL.get_or_init(|| read_scenario("small.toml", SMALL_TEXT, &columns).expect("a good one"))
 }
 
-const SMALL_TEXT: &str = "work = \"template-drilled\"
+/// The small exhibit as a scenario.
+pub const SMALL_TEXT: &str = "work = \"template-drilled\"
 [figure]
 picture_plane = 400
 vertices = [

@@ -62,9 +62,15 @@ fn main() {
     use other_readers::{DRAWINGS, EXPLICIT, MEASURED, SHEETS, SOLIDS, TABLES};
     let boat = EXAMPLES[1].text;
     let mut scenario = Corpus::of("scenario");
-    EXAMPLES
-        .iter()
-        .for_each(|example| scenario.add(example.text));
+    scenario.add(properties::SMALL_TEXT);
+    for example in EXAMPLES {
+        scenario.add(example.text);
+        // where no byte is spent on a comment, most changes mean something
+        let lines = example.text.lines().filter(|line| !line.starts_with('#'));
+        let code = lines.map(|line| line.split(" #").next().unwrap_or_default().trim_end());
+        let code: Vec<&str> = code.filter(|line| !line.is_empty()).collect();
+        scenario.add(code.join("\n"));
+    }
     for (from, to, _) in scenario_edits::EDITS {
         scenario.add(boat.replacen(from, to, 1));
     }
@@ -73,6 +79,9 @@ fn main() {
             "[errors.plates]\nhole_scatter = {{ form = \"measured\", {law} }}\n[errors.rod]"
         );
         scenario.add(boat.replacen("[errors.rod]", &law, 1));
+    }
+    for (bytes, _) in other_readers::BYTES {
+        scenario.add(bytes);
     }
     let mut explicit = Corpus::of("explicit");
     EXPLICIT.iter().for_each(|(text, _)| explicit.add(text));

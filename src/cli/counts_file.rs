@@ -76,7 +76,7 @@ pub(super) struct CountsFile {
     scenario_sha256: String,
     pub run: RunKey,
     /// Number and number of parts, or nothing for a run from its first build on.
-    part: Option<[u64; 2]>,
+    pub part: Option<[u64; 2]>,
     /// SHA-256 of all of the above.
     fingerprint: String,
     /// SHA-256 of the text of `counts`.
@@ -131,7 +131,11 @@ impl CountsFile {
 
     /// Reads a file of this program; what it counts is not looked into yet.
     pub fn read(path: &Path) -> Result<Self, Stop> {
-        let text = read_text_up_to(path, LARGEST_BYTES)?;
+        Self::from_text(path, &read_text_up_to(path, LARGEST_BYTES)?)
+    }
+
+    /// The same of a text; `path` only names it in messages.
+    pub fn from_text(path: &Path, text: &str) -> Result<Self, Stop> {
         let refuse = |why: String| Stop::Refused(format!("{}: {why}", path.display()));
         let no_counts = |error: serde_json::Error| {
             let words = error.to_string();
@@ -141,10 +145,10 @@ impl CountsFile {
                 path.display(),
                 error.line(),
                 error.column(),
-                words.strip_suffix(&place).unwrap_or(&words)
+                shortened(words.strip_suffix(&place).unwrap_or(&words))
             ))
         };
-        let head: Head = serde_json::from_str(&text).map_err(no_counts)?;
+        let head: Head = serde_json::from_str(text).map_err(no_counts)?;
         if head.format != FORMAT {
             return Err(refuse(format!(
                 "is no counts file: `format` is `{}`, not `{FORMAT}`",
@@ -167,7 +171,7 @@ impl CountsFile {
                 ours.2
             )));
         }
-        let file: Self = serde_json::from_str(&text).map_err(no_counts)?;
+        let file: Self = serde_json::from_str(text).map_err(no_counts)?;
         if file.fingerprint != file.fingerprint_now()? {
             return Err(refuse(
                 "its `fingerprint` does not belong to what it says of its run; make it again"
@@ -247,7 +251,7 @@ impl CountsFile {
             ("seed", text(made.seed), text(wanted.seed), "--seed"),
             (
                 "sampling",
-                made.sampling.clone(),
+                shortened(&made.sampling),
                 wanted.sampling.clone(),
                 "--sampling",
             ),

@@ -71,6 +71,20 @@ pub(super) fn merge(options: &MergeOptions) -> Result<Exit, Stop> {
     })
 }
 
+/// What the counts file `text` counts of `scenario`: a part of the run that it says it is of, as `merge` takes it, or what an
+/// interrupted run of the scenario kept, as `assess --resume` takes it. `path` only names it in messages.
+///
+/// # Errors
+/// [`Stop::Refused`] with what is wrong with it.
+pub fn read_counts(path: &Path, text: &str, scenario: &Scenario) -> Result<Counted, Stop> {
+    let file = CountsFile::from_text(path, text)?;
+    let (run, part) = match file.part {
+        Some(_) => (run_of(&file, path, &scenario.run)?, Some(file.part(path)?)),
+        None => (scenario.run, None),
+    };
+    file.counted(path, &scenario.sha256, &scenario.plan, &run, part)
+}
+
 /// The run that a part says it is of. Its level and interval are the scenario's: the file is held against them later.
 fn run_of(file: &CountsFile, path: &Path, run_as_read: &RunPlan) -> Result<RunPlan, Stop> {
     let key = &file.run;

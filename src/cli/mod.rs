@@ -31,6 +31,7 @@ mod tolerances;
 mod trials_out;
 
 pub use arguments::Arguments;
+pub use merge::read_counts;
 
 use crate::scenario::{explicit_schema, scenario_schema};
 use arguments::{Command, SchemaOf};

@@ -3,12 +3,12 @@
 //! The sheet is CSV as RFC 4180 has it, with three liberties that spreadsheets take: the separator may be a comma, a semicolon or
 //! a tab, rows may be shorter or longer than the header, and lines that begin with `#` are for people only.
 
-use super::problem::{Place, Problem, Problems, is_unseen, listed, nearest, quoted};
+use super::problem::{
+    MOST_PROBLEMS, Place, Problem, Problems, is_unseen, line_starts, listed, nearest,
+    not_looked_at, quoted,
+};
 use csv::{ReaderBuilder, StringRecord};
 use std::collections::BTreeSet;
-
-/// Problems told of one file: nobody mends more at once, and a file of rubbish must not take minutes.
-const MOST_PROBLEMS: usize = 500;
 
 /// Most bytes of all sheets together: a thousand rows for each of a thousand lines are far below it.
 pub(super) const MOST_BYTES: usize = 20_000_000;
@@ -94,10 +94,9 @@ pub(super) struct Told {
 
 impl Told {
     pub fn new(file: &str, text: &str) -> Self {
-        let ends = text.match_indices('\n').map(|(at, _)| at + 1);
         Self {
             file: file.to_owned(),
-            line_starts: std::iter::once(0).chain(ends).collect(),
+            line_starts: line_starts(text),
             list: Vec::new(),
             names: [BTreeSet::new(), BTreeSet::new()],
         }
@@ -139,9 +138,7 @@ impl Told {
             is_missing: false,
         };
         if self.list.len() + 1 == MOST_PROBLEMS {
-            problem.fact.push_str(&format!(
-                " (problem {MOST_PROBLEMS}; what follows was not looked at)"
-            ));
+            problem.fact.push_str(&not_looked_at());
         }
         self.list.push((offset, problem));
     }

@@ -51,10 +51,15 @@ impl fmt::Display for Problems {
 
 impl std::error::Error for Problems {}
 
+/// Problems told of one file: nobody mends more at once, and a file of rubbish must not take minutes.
+pub(super) const MOST_PROBLEMS: usize = 500;
+
 /// Collects problems while a file is read.
 #[derive(Debug)]
 pub(super) struct Collector<'t> {
     text: &'t str,
+    /// Offset of every line's first byte.
+    line_starts: Vec<usize>,
     list: std::cell::RefCell<Vec<(usize, Problem)>>,
 }
 
@@ -62,6 +67,7 @@ impl<'t> Collector<'t> {
     pub fn new(text: &'t str) -> Self {
         Self {
             text,
+            line_starts: line_starts(text),
             list: std::cell::RefCell::default(),
         }
     }
@@ -87,13 +93,20 @@ impl<'t> Collector<'t> {
     }
 
     fn push(&self, span: &Range<usize>, fact: String, hint: Option<String>, is_missing: bool) {
-        let problem = Problem {
+        let mut list = self.list.borrow_mut();
+        if list.len() >= MOST_PROBLEMS {
+            return;
+        }
+        let mut problem = Problem {
             place: self.place(span.start),
             fact,
             hint,
             is_missing,
         };
-        self.list.borrow_mut().push((span.start, problem));
+        if list.len() + 1 == MOST_PROBLEMS {
+            problem.fact.push_str(&not_looked_at());
+        }
+        list.push((span.start, problem));
     }
 
     pub fn is_empty(&self) -> bool {
@@ -105,11 +118,11 @@ impl<'t> Collector<'t> {
         while !self.text.is_char_boundary(end) {
             end -= 1;
         }
-        let before = &self.text[..end];
-        let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+        let line = self.line_starts.partition_point(|start| *start <= end);
+        let line_start = self.line_starts[line - 1];
         Place {
-            line: before.matches('\n').count() + 1,
-            column: before[line_start..].chars().count() + 1,
+            line,
+            column: self.text[line_start..end].chars().count() + 1,
         }
     }
 
@@ -135,6 +148,27 @@ pub fn is_unseen(c: char) -> bool {
 /// What is not seen is shown as a mark.
 pub(super) fn plain(c: char) -> char {
     if is_unseen(c) { '\u{fffd}' } else { c }
+}
+
+/// What is put to the last problem that is told.
+pub(super) fn not_looked_at() -> String {
+    format!(" (problem {MOST_PROBLEMS}; what follows was not looked at)")
+}
+
+/// Offset of every line's first byte.
+pub(super) fn line_starts(text: &str) -> Vec<usize> {
+    let ends = text.match_indices('\n').map(|(at, _)| at + 1);
+    std::iter::once(0).chain(ends).collect()
+}
+
+/// Words that came from elsewhere with texts of a file in them: not endless, and what is not seen as a mark.
+pub(super) fn shortened(words: &str) -> String {
+    const LONGEST: usize = 300;
+    let mut short: String = words.chars().take(LONGEST).map(plain).collect();
+    if words.chars().nth(LONGEST).is_some() {
+        short.push('…');
+    }
+    short
 }
 
 /// A text from a file, quoted for a message.

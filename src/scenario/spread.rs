@@ -3,7 +3,7 @@
 //! A width says what it is: `sd` (standard deviation), `half_width` (a bound), or `plus_minus` with the `coverage` that it
 //! stands for (0.95: 95 of 100 values lie within it), from which the form's own width follows.
 
-use super::problem::{listed, nearest, quoted};
+use super::problem::{listed, nearest, quoted, shortened};
 use super::table::{At, Table};
 use crate::geometry::Pair;
 use crate::sampling::{Distribution, normal_quantile_wichura_1988};
@@ -331,7 +331,11 @@ impl<'a> Table<'a> {
             Err(reason) => {
                 self.problems.tell(
                     &file.span,
-                    format!("file {} cannot be read: {reason}", quoted(file.value)),
+                    format!(
+                        "file {} cannot be read: {}",
+                        quoted(file.value),
+                        shortened(&reason)
+                    ),
                     None,
                 );
                 return None;
@@ -342,8 +346,8 @@ impl<'a> Table<'a> {
             Ok(rows) => rows,
             Err((which, fact)) => {
                 let span = columns.get(which).map_or(&file.span, |column| &column.span);
-                self.problems
-                    .tell(span, format!("{}: {fact}", file.value), None);
+                let name = shortened(file.value);
+                self.problems.tell(span, format!("{name}: {fact}"), None);
                 return None;
             }
         };
@@ -382,13 +386,10 @@ fn column_rows(text: &str, columns: &[&str]) -> Result<Vec<Vec<f64>>, (usize, St
             }
             Some(index) => indices.push(index),
             None => {
+                let there = shortened(&listed(headers.iter()));
                 return Err((
                     nth,
-                    format!(
-                        "no column {}, there are: {}",
-                        quoted(column),
-                        listed(headers.iter())
-                    ),
+                    format!("no column {}, there are: {there}", quoted(column)),
                 ));
             }
         }
@@ -425,7 +426,10 @@ fn column_rows(text: &str, columns: &[&str]) -> Result<Vec<Vec<f64>>, (usize, St
     if rows.is_empty() {
         return Err((
             0,
-            format!("column {} holds no number", listed(columns.iter().copied())),
+            format!(
+                "column {} holds no number",
+                shortened(&listed(columns.iter().copied()))
+            ),
         ));
     }
     Ok(rows)

@@ -363,14 +363,17 @@ impl TallyCounts {
     }
 }
 
+/// Characters of an unknown reason that are told; the names of all known ones are shorter.
+const LONGEST_REASON: usize = 60;
+
 fn index_of(reason: &str) -> Result<usize, NotCounts> {
     NotComputable::ALL
         .into_iter()
         .position(|known| name_of(known) == reason)
         .ok_or_else(|| {
-            NotCounts(format!(
-                "there is no reason `{reason}` not to be computable"
-            ))
+            let told = reason.chars().take(LONGEST_REASON);
+            let told: String = told.flat_map(char::escape_debug).collect();
+            NotCounts(format!("there is no reason `{told}` not to be computable"))
         })
 }
 

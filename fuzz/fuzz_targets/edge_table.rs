@@ -1,0 +1,9 @@
+#![no_main]
+//! Feeds what the fuzzer makes up to the property `edge_table`.
+
+#[path = "../../tests/found_by_fuzzing/properties.rs"]
+mod properties;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
+    properties::edge_table(bytes);
+});

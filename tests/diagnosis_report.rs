@@ -9,7 +9,7 @@ use sightdrift::geometry::{Pair, PlatePose, Point};
 use sightdrift::report::drawing::{DIAGNOSIS_NAMES, diagnosis_drawings, record_drawing};
 use sightdrift::report::{
     diagnosis_json, diagnosis_section, diagnosis_sentences, diagnosis_text, record_html,
-    surprise_words, value_words,
+    rods_of_the_leading_cause, surprise_words, value_words,
 };
 use sightdrift::trial::Built;
 use sightdrift::units::arcmin;
@@ -23,7 +23,8 @@ fn plain(text: &str) -> String {
 }
 
 fn record(case: &Case) -> String {
-    let drawing = record_drawing(&case.plan, &case.bench, &case.diagnosis).expect("drawn");
+    let lit = rods_of_the_leading_cause(&case.told());
+    let drawing = record_drawing(&case.plan, &case.bench, &case.diagnosis, &lit).expect("drawn");
     plain(&record_html(&case.told(), drawing.as_ref()))
 }
 
@@ -473,6 +474,6 @@ fn the_drawings_show_the_points_of_the_picture_and_name_their_rows() {
             .svg
             .contains(first.words.split(' ').next().expect("a word"))
     );
-    let small = record_drawing(&case.plan, &case.bench, &case.diagnosis).expect("drawn");
+    let small = record_drawing(&case.plan, &case.bench, &case.diagnosis, &[]).expect("drawn");
     assert!(small.is_some_and(|small| small.width == 420));
 }

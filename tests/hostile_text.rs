@@ -86,9 +86,30 @@ fn run(folder: &Folder, arguments: &[&str]) -> String {
     stdout(&output)
 }
 
+/// What stands outside a page's scripts, as a browser parts them. The scripts are the page's own: no name is in a program, and
+/// numbers with names hold nothing that could end their element.
+fn outside_scripts(name: &str, page: &str) -> String {
+    let mut outside = String::new();
+    let mut rest = page;
+    while let Some((before, from)) = rest.split_once("<script") {
+        outside.push_str(before);
+        let (attributes, from) = from.split_once('>').expect("a tag ends");
+        let (inside, after) = from.split_once("</script>").expect("a script ends");
+        match attributes {
+            "" => assert!(!inside.contains("alert(1)"), "{name}: a name in a program"),
+            " type=\"application/json\" id=\"eye-data\"" => {
+                assert!(!inside.contains('<'), "{name}: a tag among the numbers");
+            }
+            other => panic!("{name} has <script{other}>"),
+        }
+        rest = after;
+    }
+    outside + rest
+}
+
 /// No tag comes of a name: the only elements and handlers are the page's own.
 fn page_is_sound(name: &str, page: &str) {
-    let lower = page.to_lowercase();
+    let lower = outside_scripts(name, page).to_lowercase();
     for bad in [
         "<script",
         "<img",

@@ -304,7 +304,7 @@ async function forAll(all, work) {
 
 let findings = 0;
 async function axe(page, words) {
-  const { violations } = await page.evaluate(() => window.axe.run());
+  const { violations } = await page.evaluate(() => window.axe.run({ resultTypes: ["violations"] }));
   findings += violations.length;
   for (const one of violations) {
     check(false, `axe, ${words}: ${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((node) => node.html.slice(0, 160)).join(" ; ")}`);

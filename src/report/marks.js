@@ -133,6 +133,7 @@
     const written = parts.filter((part) => kind(part) === "name");
     for (const part of written) {
       const text = [...part.children].find((element) => element.localName === "text");
+      if (!text) continue;
       const layer = document.createElementNS(SVG, "g");
       layer.setAttribute("class", "mark-tag");
       box(layer, text.getBBox(), unit);
@@ -200,7 +201,7 @@
       shown = wanted;
       const count = show(wanted);
       const where = `marked in ${count} drawing${count === 1 ? "" : "s"}`;
-      if (changed) say(wanted?.words ? `${wanted.words} ${where}` : "Nothing chosen is marked");
+      if (changed) say(wanted?.words ? `${wanted.words} ${where}` : "");
     }
     bar.hidden = chosen === null;
     if (chosen) told.textContent = `${chosen.words}: stays marked`;
@@ -212,12 +213,14 @@
     chosen = again ? null : subject;
     if (again) pointed = focused = null;
     update();
+    if (again) say("No longer marked");
   }
 
   function leave() {
     if (chosen === null && pointed === null && focused === null) return;
     chosen = pointed = focused = null;
     update();
+    say("No longer marked");
   }
 
   for (const [name, subject] of subjects) {

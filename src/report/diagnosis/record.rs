@@ -79,7 +79,7 @@ fn field(name: &str, text: Option<String>) -> Markup {
             b { (name) }
             @match text {
                 Some(text) => span { (text) },
-                None => span class="blank" aria-label=(format!("{name}: to be filled in by hand")) {},
+                None => span class="blank" role="img" aria-label=(format!("{name}: to be filled in by hand")) {},
             }
         }
     }

@@ -119,9 +119,12 @@
     const kind = (part) => part.dataset.part ?? "body";
     const shapes = [];
     for (const part of parts) {
-      part.classList.add("marked");
       const strokes = shapesOf(part).map((shape) => ({ shape, width: strokeOf(shape) }));
-      for (const { shape, width } of strokes) shape.style.setProperty("--thick", width * (kind(part) === "look" ? 2.2 : 1.35));
+      part.classList.add("marked");
+      for (const { shape, width } of strokes.filter(({ width }) => width > 0)) {
+        shape.style.setProperty("--thick", width * (kind(part) === "look" ? 2.2 : 1.35));
+        shape.classList.add("thick");
+      }
       if (kind(part) === "body") shapes.push(...strokes);
     }
     const places = parts.flatMap((part) => listed(part.dataset.at)).map((place) => place.split(",").map(Number));
@@ -146,7 +149,7 @@
 
   function clean() {
     for (const layer of document.querySelectorAll("svg .halo, svg .mark-tag")) layer.remove();
-    for (const kind of ["marked", "beside", "marking", "named"]) {
+    for (const kind of ["marked", "beside", "marking", "named", "thick"]) {
       for (const element of document.querySelectorAll(`.${kind}`)) element.classList.remove(kind);
     }
   }

@@ -1,4 +1,5 @@
-// Opens a report's page in a browser, drives it as a visitor would, and holds its numbers to the program's. Run by `.ci/page`.
+// Opens every page that the program writes in a browser, drives it as a visitor would, and holds its numbers to the program's.
+// Run by `.ci/page`.
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
@@ -7,7 +8,9 @@ import { chromium } from "playwright-core";
 
 const { BROWSER_PROGRAM, SIGHTDRIFT, SCENARIO, PICTURES } = process.env;
 const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const WIDTHS = [320, 768, 1280, 3840];
+const WIDTHS = [320, 768, 1920, 3840];
+// pages that are opened at once
+const AT_ONCE = 2;
 // all digits of both are compared: what is left is the last digits' rounding, and the pupil's clear share
 const MOST_DIFFERENCE_ARCMIN = 1e-6;
 // under this share of its limit the page names nothing as worst
@@ -29,10 +32,10 @@ const browser = await chromium.launch({
 });
 
 /** A page of this report; whatever it asks for or complains of is wrong. */
-async function open(name, options = {}) {
+async function open(name, options = {}, file = "report.html") {
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
   const page = await context.newPage();
-  const address = pathToFileURL(`${process.cwd()}/${name}/report.html`).href;
+  const address = pathToFileURL(`${process.cwd()}/${name}/${file}`).href;
   page.on("request", (request) => check(request.url() === address, `${name} asks for ${request.url()}`));
   for (const event of ["console", "pageerror"]) {
     page.on(event, (told) => check(false, `${name}, ${event}: ${told.text?.() ?? told}`));
@@ -274,46 +277,226 @@ async function sorting() {
   await page.context().close();
 }
 
-async function widthsAndThemes() {
-  let findings = 0;
-  for (const name of ["boat", "bridge"]) {
-    for (const colorScheme of ["light", "dark"]) {
-      for (const width of WIDTHS) {
-        const page = await open(name, { viewport: { width, height: width > 2000 ? 2160 : 900 }, colorScheme, bypassCSP: true });
-        await page.locator("#move-eye summary").click();
-        await choose(page, "build", 3);
-        await setEye(page, { x_mm: 1.3 });
-        const [scrolls, has] = await page.evaluate(() => [document.documentElement.scrollWidth, document.documentElement.clientWidth]);
-        check(scrolls <= has, `${name} at ${width} px is ${scrolls} px wide`);
-        await page.evaluate(axeSource);
-        const { violations } = await page.evaluate(() => window.axe.run());
-        findings += violations.length;
-        for (const one of violations) {
-          check(false, `axe, ${name}, ${colorScheme}, ${width} px: ${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((node) => node.html.slice(0, 160)).join(" ; ")}`);
-        }
-        if (PICTURES) {
-          mkdirSync(PICTURES, { recursive: true });
-          await page.screenshot({ path: `${PICTURES}/${name}-${width}-${colorScheme}.png`, fullPage: true });
-          await page.locator("#move-eye").screenshot({ path: `${PICTURES}/${name}-${width}-${colorScheme}-eye.png` });
-        }
-        await page.context().close();
-      }
+/** Every page that the program writes: its folder and its file. */
+const PAGES = [
+  ["boat", "report.html"],
+  ["bridge", "report.html"],
+  ["advised", "report.html"],
+  ["peephole", "report.html"],
+  ["tolerances", "report.html"],
+  ["laid-out", "report.html"],
+  ["compared", "report.html"],
+  ["diagnosed", "report.html"],
+  ["diagnosed", "record.html"],
+  ["diagnosed-print", "report.html"],
+  ["diagnosed-print", "record.html"],
+];
+const titleOf = ([name, file]) => (file === "report.html" ? name : `${name}-${file.split(".")[0]}`);
+
+/** Does `work` for every one of `all`, some at once. */
+async function forAll(all, work) {
+  const left = [...all];
+  const worker = async () => {
+    for (let one = left.shift(); one !== undefined; one = left.shift()) await work(one);
+  };
+  await Promise.all(Array.from({ length: AT_ONCE }, worker));
+}
+
+let findings = 0;
+async function axe(page, words) {
+  const { violations } = await page.evaluate(() => window.axe.run({ resultTypes: ["violations"] }));
+  findings += violations.length;
+  for (const one of violations) {
+    check(false, `axe, ${words}: ${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((node) => node.html.slice(0, 160)).join(" ; ")}`);
+  }
+  check(violations.length === 0, `axe has findings, ${words}`);
+}
+
+/** One page in one theme at every width, as it is and with something marked. */
+async function widths([name, file, colorScheme]) {
+  const title = titleOf([name, file]);
+  const page = await open(name, { viewport: { width: WIDTHS[0], height: 900 }, colorScheme, bypassCSP: true }, file);
+  await page.evaluate(axeSource);
+  if ((await page.locator("#move-eye").count()) > 0) {
+    await page.locator("#move-eye summary").click();
+    await choose(page, "build", 3);
+    await setEye(page, { x_mm: 1.3 });
+  }
+  for (const width of WIDTHS) {
+    const words = `${title}, ${colorScheme}, ${width} px`;
+    await page.setViewportSize({ width, height: width > 2000 ? 2160 : 900 });
+    const [scrolls, has] = await page.evaluate(() => [document.documentElement.scrollWidth, document.documentElement.clientWidth]);
+    check(scrolls <= has, `${words}: ${scrolls} px wide`);
+    await axe(page, words);
+    if (PICTURES) await page.screenshot({ path: `${PICTURES}/${title}-${width}-${colorScheme}.png`, fullPage: true });
+  }
+  const names = page.locator(".subject[role=button]:visible");
+  if ((await names.count()) > 0) {
+    await page.setViewportSize({ width: WIDTHS[0], height: 900 });
+    await names.first().click();
+    const [scrolls, has] = await page.evaluate(() => [document.documentElement.scrollWidth, document.documentElement.clientWidth]);
+    check(scrolls <= has, `${title}, marked: ${scrolls} px wide`);
+    await axe(page, `${title}, ${colorScheme}, marked`);
+    if (PICTURES) {
+      await page.screenshot({ path: `${PICTURES}/${title}-${WIDTHS[0]}-${colorScheme}-marked.png`, fullPage: true });
+      await page.setViewportSize({ width: 1280, height: 900 });
+      await page.screenshot({ path: `${PICTURES}/${title}-1280-${colorScheme}-marked.png`, fullPage: true });
     }
   }
-  console.log(`page: axe findings: ${findings}, at ${WIDTHS.join(", ")} px, light and dark, two reports`);
-  const page = await open("boat", { colorScheme: "light" });
+  await page.context().close();
+}
+
+/** What can be done on any page: sort by click and by key, turn dark and back. */
+async function handy([name, file]) {
+  const title = titleOf([name, file]);
+  const page = await open(name, { colorScheme: "light" }, file);
+  const table = page.locator("table:has(.sort):visible").first();
+  check((await table.count()) === 1, `${title}: no table sorts`);
+  const rows = () => table.locator("tbody tr").allInnerTexts();
+  const before = await rows();
+  const head = table.locator("thead th:has(.sort)").last();
+  await head.locator("button").click();
+  check((await head.getAttribute("aria-sort")) === "ascending", `${title}: a click does not sort`);
+  await head.locator("button").focus();
+  await page.keyboard.press("Enter");
+  check((await head.getAttribute("aria-sort")) === "descending", `${title}: a key does not sort`);
+  check([...before].sort().join() === (await rows()).sort().join(), `${title}: a sorted row is lost`);
   const ground = () => page.evaluate(() => getComputedStyle(document.body).backgroundColor);
   const light = await ground();
   await page.locator(".theme").click();
-  const dark = await ground();
-  check(light !== dark, "the page does not turn dark");
+  check(light !== (await ground()), `${title} does not turn dark`);
   await page.emulateMedia({ media: "print" });
-  check((await ground()) === light, "a dark page is printed");
-  for (const hidden of [".theme", ".eye-choices", ".eye-sliders"]) {
-    check(!(await page.locator(hidden).first().isVisible()), `${hidden} is printed`);
+  check((await ground()) === light, `a dark ${title} is printed`);
+  for (const hidden of [".theme", ".marked-bar", ".eye-choices", ".eye-sliders"]) {
+    check((await page.locator(hidden).count()) === 0 || !(await page.locator(hidden).first().isVisible()), `${hidden} of ${title} is printed`);
   }
-  if (PICTURES) await page.pdf({ path: `${PICTURES}/boat.pdf`, preferCSSPageSize: true });
+  if (PICTURES) await page.pdf({ path: `${PICTURES}/${title}.pdf`, preferCSSPageSize: true });
   await page.context().close();
+}
+
+async function allPages() {
+  if (PICTURES) mkdirSync(PICTURES, { recursive: true });
+  await forAll(PAGES.flatMap((one) => ["light", "dark"].map((theme) => [...one, theme])), widths);
+  await forAll(PAGES, handy);
+  console.log(`page: axe findings: ${findings}, ${PAGES.length} pages at ${WIDTHS.join(", ")} px and with something marked, light and dark`);
+}
+
+/** What is marked now: in each drawing the marks, whether what is marked stands out, and what is said of it. */
+const marked = (page) =>
+  page.evaluate(() => {
+    const drawings = [...document.querySelectorAll("svg")].filter((svg) => svg.querySelector("[data-mark]"));
+    const marks = (svg, kind) => [...new Set([...svg.querySelectorAll(kind)].map((part) => part.dataset.mark))].sort().join(" ");
+    return drawings.map((svg) => ({
+      marks: marks(svg, ".marked"),
+      rimmed: svg.querySelectorAll(".halo > *, .mark-tag > rect").length > 0,
+      dimmed: [...svg.querySelectorAll("[data-mark]:not(.marked, .beside, [data-part=name], [data-part=place])")].every((part) => Number(getComputedStyle(part).opacity) < 1),
+    }));
+  });
+
+/** In how many drawings of the page what this name stands for is. */
+const drawnIn = (page, marks) =>
+  page.evaluate((marks) => [...document.querySelectorAll("svg")].filter((svg) => marks.some((mark) => svg.querySelector(`[data-mark="${mark}"]`))).length, marks);
+
+async function isMarked(page, marks, words) {
+  const wanted = await drawnIn(page, marks);
+  const is = (await marked(page)).filter((drawing) => drawing.marks !== "");
+  check(wanted > 0 && is.length === wanted, `${words}: marked in ${is.length} drawings of ${wanted}`);
+  for (const drawing of is) {
+    check(drawing.marks.split(" ").every((mark) => marks.includes(mark)), `${words}: ${drawing.marks} marked`);
+    check(drawing.rimmed && drawing.dimmed, `${words}: what is marked does not stand out`);
+  }
+  return wanted;
+}
+
+async function isNot(page, resting, words) {
+  const is = (await marked(page)).map((drawing) => drawing.marks).filter((marks) => marks !== "");
+  check(is.join("|") === resting, `${words}: ${is.join("|")} marked, not ${resting}`);
+}
+
+/** A name marks its rod in every drawing: under a pointer, with the keyboard, under a finger. */
+async function marking([name, file]) {
+  const title = titleOf([name, file]);
+  const page = await open(name, {}, file);
+  const resting = (await marked(page)).map((drawing) => drawing.marks).filter((marks) => marks !== "").join("|");
+  const names = page.locator(".subject[role=button]:visible");
+  const count = await names.count();
+  check(count > 0, `${title}: no name marks anything`);
+  const seen = new Set();
+  let most = 0;
+  for (let nth = 0; nth < count; nth += 1) {
+    const one = names.nth(nth);
+    const marks = (await one.getAttribute("data-marks")).split(" ");
+    if (seen.has(marks.join())) continue;
+    seen.add(marks.join());
+    await one.hover();
+    most = Math.max(most, await isMarked(page, marks, `${title}, ${marks} pointed at`));
+    await page.mouse.move(0, 0);
+    await one.focus();
+    await isMarked(page, marks, `${title}, ${marks} focused`);
+    await one.blur();
+  }
+  await page.mouse.move(0, 0);
+  await isNot(page, resting, `${title}, nothing pointed at`);
+  const first = names.first();
+  const marks = (await first.getAttribute("data-marks")).split(" ");
+  await first.press("Enter");
+  await first.blur();
+  const drawings = await isMarked(page, marks, `${title}, chosen by key`);
+  check((await first.getAttribute("aria-pressed")) === "true", `${title}: a chosen name does not say so`);
+  await page.waitForTimeout(400);
+  const said = await page.locator("[role=status]").last().textContent();
+  check(said.endsWith(`marked in ${drawings} drawing${drawings === 1 ? "" : "s"}`), `${title} says ${said}`);
+  if ((await page.locator("#eye-pad").count()) > 0) {
+    await page.locator("#eye-pad").press("ArrowRight");
+    await isMarked(page, marks, `${title}, the eye moved`);
+  }
+  await page.keyboard.press("Escape");
+  await isNot(page, resting, `${title}, after Escape`);
+  await first.click();
+  await page.mouse.move(0, 0);
+  await first.blur();
+  await isMarked(page, marks, `${title}, clicked`);
+  await first.click();
+  await isNot(page, resting, `${title}, clicked again`);
+  await page.context().close();
+
+  const touched = await open(name, { hasTouch: true, isMobile: true, viewport: { width: 390, height: 800 } }, file);
+  const finger = touched.locator(".subject[role=button]:visible").first();
+  await finger.tap();
+  await isMarked(touched, marks, `${title}, tapped`);
+  await finger.tap();
+  await isNot(touched, resting, `${title}, tapped again`);
+  await touched.context().close();
+  return `${title}: ${seen.size} subjects in up to ${most} drawings`;
+}
+
+async function allMarking() {
+  const told = [];
+  const with_names = [["boat", "report.html"], ["advised", "report.html"], ["laid-out", "report.html"], ["diagnosed", "report.html"], ["diagnosed", "record.html"], ["nasty", "report.html"]];
+  await forAll(with_names, async (one) => told.push(await marking(one)));
+  console.log(`page: marked by pointer, keys and finger: ${told.sort().join("; ")}`);
+}
+
+/** The record's leading cause is marked without a script too, and the record is one sheet of either paper. */
+async function records() {
+  const pagesOf = (pdf) => pdf.toString("latin1").match(/\/Type\s*\/Page(?![a-zA-Z])/g).length;
+  for (const javaScriptEnabled of [true, false]) {
+    for (const name of ["diagnosed", "diagnosed-print"]) {
+      const words = `record of ${name}, ${javaScriptEnabled ? "with" : "without"} scripts`;
+      const page = await open(name, { javaScriptEnabled }, "record.html");
+      for (const format of ["A4", "Letter"]) {
+        const pdf = await page.pdf({ format });
+        check(pagesOf(pdf) === 1, `${words}: ${pagesOf(pdf)} sheets of ${format}`);
+        if (PICTURES) writeFileSync(`${PICTURES}/${name}-record-${format}-${javaScriptEnabled}.pdf`, pdf);
+      }
+      await page.emulateMedia({ media: "print" });
+      if (name === "diagnosed") {
+        check(await page.locator(".halo").first().isVisible(), `${words}: the cause's rods are not marked`);
+        check((await page.locator("svg text", { hasText: /^\s*cause\s*$/ }).count()) === 1, `${words}: the legend does not say so`);
+      } else check((await page.locator(".halo").count()) === 0, `${words}: a cause of all rods marks some`);
+      await page.context().close();
+    }
+  }
 }
 
 async function withoutScripts() {
@@ -338,7 +521,9 @@ await tenPositions("windmill", SCENARIO.replace("desk-boat", "slack-windmill"));
 await finishes();
 await hands();
 await sorting();
-await widthsAndThemes();
+await allPages();
+await allMarking();
+await records();
 await withoutScripts();
 await nasty();
 await browser.close();

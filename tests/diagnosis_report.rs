@@ -9,7 +9,7 @@ use sightdrift::geometry::{Pair, PlatePose, Point};
 use sightdrift::report::drawing::{DIAGNOSIS_NAMES, diagnosis_drawings, record_drawing};
 use sightdrift::report::{
     diagnosis_json, diagnosis_section, diagnosis_sentences, diagnosis_text, record_html,
-    surprise_words, value_words,
+    rods_of_the_leading_cause, surprise_words, value_words,
 };
 use sightdrift::trial::Built;
 use sightdrift::units::arcmin;
@@ -23,7 +23,8 @@ fn plain(text: &str) -> String {
 }
 
 fn record(case: &Case) -> String {
-    let drawing = record_drawing(&case.plan, &case.bench, &case.diagnosis).expect("drawn");
+    let lit = rods_of_the_leading_cause(&case.told());
+    let drawing = record_drawing(&case.plan, &case.bench, &case.diagnosis, &lit).expect("drawn");
     plain(&record_html(&case.told(), drawing.as_ref()))
 }
 
@@ -310,7 +311,11 @@ fn hostile_text_is_shown_as_text() {
     let drawings = diagnosis_drawings(&case.plan, &case.bench, &case.diagnosis).expect("drawn");
     let section = diagnosis_section(&told, &drawings).into_string();
     let text = diagnosis_text(&told);
-    for page in [record(&case), section] {
+    // the page's own scripts stand behind what is told
+    let record = record(&case);
+    let (sheet, own) = record.split_once("</main>").expect("its end");
+    assert!(!own.contains("alert"));
+    for page in [sheet, &section] {
         assert!(!page.contains("<script"));
         assert!(!page.contains(" onload=\"x"));
         assert!(page.contains("&lt;script&gt;"));
@@ -473,6 +478,35 @@ fn the_drawings_show_the_points_of_the_picture_and_name_their_rows() {
             .svg
             .contains(first.words.split(' ').next().expect("a word"))
     );
-    let small = record_drawing(&case.plan, &case.bench, &case.diagnosis).expect("drawn");
+    let small = record_drawing(&case.plan, &case.bench, &case.diagnosis, &[]).expect("drawn");
     assert!(small.is_some_and(|small| small.width == 420));
+}
+
+#[test]
+fn the_record_marks_the_rods_that_hang_at_the_hole_that_is_to_blame() {
+    let line = 5;
+    let case = spoiled(
+        "desk-boat",
+        &HOLES_AND_PICTURE,
+        &[(Source::HoleScatter(Plate::Rear), line, &[4.0, 0.0])],
+    );
+    let told = case.told();
+    let on_line = |rod: &usize| {
+        let ends = case.plan.design.rods[*rod].ends;
+        ends.iter().any(|end| end.line == line)
+    };
+    let hanging: Vec<usize> = (0..case.plan.design.rods.len()).filter(on_line).collect();
+    assert!(!hanging.is_empty());
+    assert_eq!(rods_of_the_leading_cause(&told), hanging);
+    let record = record(&case);
+    let marks: Vec<String> = hanging.iter().map(|rod| format!("rod-{rod}")).collect();
+    assert!(record.contains(&format!("data-marks=\"{}\"", marks.join(" "))));
+    for rod in 0..case.plan.design.rods.len() {
+        let group = format!("<g data-mark=\"rod-{rod}\" class=\"marked\">");
+        assert_eq!(record.contains(&group), hanging.contains(&rod), "{rod}");
+    }
+    assert!(record.contains("class=\"halo\""));
+    // of a cause of all rods alike none is marked
+    assert!(rods_of_the_leading_cause(&SMALL_PRINT.told()).is_empty());
+    assert!(!plain(&self::record(&SMALL_PRINT)).contains("class=\"halo\""));
 }

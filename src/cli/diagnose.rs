@@ -12,7 +12,7 @@ use crate::figure::{Bench, Plan};
 use crate::report::drawing::{DIAGNOSIS_NAMES, diagnosis_drawings, record_drawing};
 use crate::report::{
     About, BuildVerdict, Diagnosed, diagnosis_json, diagnosis_section, diagnosis_sentences,
-    diagnosis_text, record_html,
+    diagnosis_text, record_html, rods_of_the_leading_cause,
 };
 use crate::scenario::{Scenario, read_bench};
 use std::cell::Cell;
@@ -162,7 +162,8 @@ fn put(
         notes: &sheet.notes,
     };
     let drawings = diagnosis_drawings(plan, &sheet.bench, found)?;
-    let small = record_drawing(plan, &sheet.bench, found)?;
+    let lit = rods_of_the_leading_cause(&told);
+    let small = record_drawing(plan, &sheet.bench, found, &lit)?;
     let verdict = told.verdict();
     let told = Told {
         name: NAME,

@@ -2,7 +2,8 @@
 //! assumptions, cautions and way to make it again.
 
 use super::about::About;
-use super::page::{again, assumptions, cautions_section, document};
+use super::document::{PAGE_STYLE, document};
+use super::page::{again, assumptions, cautions_section};
 use crate::decision::RunPlan;
 use crate::figure::Plan;
 use maud::{Markup, html};
@@ -19,6 +20,8 @@ pub fn advice_page_html(
     let title = format!("{}: {heading}", about.title);
     document(
         &title,
+        &[PAGE_STYLE],
+        &[],
         html! {
             header {
                 p class="kind" { "Viewpoint exhibit: " (heading) }

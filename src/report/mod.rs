@@ -9,6 +9,7 @@ mod compared;
 mod comparison;
 mod depths;
 mod diagnosis;
+mod document;
 pub mod drawing;
 mod eye_heights;
 mod headroom;
@@ -22,6 +23,7 @@ mod rare;
 mod shares;
 
 mod sight;
+mod subjects;
 mod summary;
 mod tables;
 mod threading;
@@ -45,7 +47,7 @@ pub use comparison::{
 };
 pub use diagnosis::{
     BuildVerdict, DIAGNOSIS_SCHEMA, Diagnosed, diagnosis_json, diagnosis_section,
-    diagnosis_sentences, diagnosis_text, record_html,
+    diagnosis_sentences, diagnosis_text, record_html, rods_of_the_leading_cause,
 };
 pub use eye_heights::shares_with_lower_eyes;
 pub use headroom::{headroom_json, headroom_section, headroom_text};

@@ -72,6 +72,10 @@
     return { svg, width, height };
   }
 
+  /** Says where a junction is, without drawing anything. */
+  const placeOf = (svg, junction, at) =>
+    mark(svg, "g", { "data-mark": `junction-${junction}`, "data-part": "place", "data-at": at.map((spot) => spot.map(digits).join(",")).join(" ") });
+
   const bounds = (values) => [Math.min(...values), Math.max(...values)];
 
   /** Corners of what is shown: the targets, and the chosen build as the usual eye sees it, as far as that stays near them. */
@@ -127,7 +131,7 @@
     const points = parts.map((part) => mapping.at(drawnAt(part.target, part.seen.direction, look.fit)));
     const radii = parts.map((part) => Math.max((mapping.scale * diameter) / (part.place[2] - eye.z_mm) / 2, 0.7));
     const hidden = parts.some((part) => part.seen.clear < design.clip_below);
-    mark(svg, "polygon", { points: joined(outline(points, radii)), class: `rod${hidden ? " hidden" : ""}${worst ? " worst" : ""}` });
+    mark(svg, "polygon", { points: joined(outline(points, radii)), class: `rod${hidden ? " hidden" : ""}${worst ? " worst" : ""}`, "data-mark": `rod-${rod}` });
   }
 
   function drawView() {
@@ -142,10 +146,14 @@
     if (look.outcome === "not computable" && !look.ends) return;
     const worst = pointedAt();
     design.rods.forEach((_, rod) => drawRod(svg, mapping, rod, worst?.kind === "rod" && worst.index === rod));
-    for (const { targets } of design.rods) {
+    design.rods.forEach(({ targets }, rod) => {
       const [[x1, y1], [x2, y2]] = targets.map(mapping.at);
-      mark(svg, "line", { x1, y1, x2, y2, class: "target" });
-    }
+      mark(svg, "line", { x1, y1, x2, y2, class: "target", "data-mark": `rod-${rod}` });
+    });
+    design.junctions.forEach(({ ends }, junction) => {
+      const at = mapping.at(design.rods[ends[0] >> 1].targets[ends[0] & 1]);
+      placeOf(svg, junction, [at]);
+    });
     if (worst?.kind === "junction") {
       const end = design.junctions[worst.index].ends[0];
       const [cx, cy] = mapping.at(design.rods[end >> 1].targets[end & 1]);
@@ -224,7 +232,7 @@
     });
     const start = Math.max(left, (width - (rear - nearest) * scale) / 2);
     const at = (z, x) => [start + (z - nearest) * scale, above + (high - x) * scale];
-    const line = (a, b, kind) => mark(svg, "polyline", { points: joined([at(...a), at(...b)]), class: kind });
+    const line = (a, b, kind, more) => mark(svg, "polyline", { points: joined([at(...a), at(...b)]), class: kind, ...more });
     mark(svg, "rect", { width, height, class: "ground" });
     for (const [u] of design.directions) line([front, u * front], [rear, u * rear], "thread");
     for (const z of [front, rear]) line([z, low], [z, high], "plate");
@@ -237,7 +245,10 @@
     design.rods.forEach((_, rod) => {
       const [a, b] = [build.ends_mm[2 * rod], build.ends_mm[2 * rod + 1]];
       const isWorst = ends.includes(2 * rod) || ends.includes(2 * rod + 1);
-      line([a[2], a[0]], [b[2], b[0]], isWorst ? "bar-rod worst" : "bar-rod");
+      line([a[2], a[0]], [b[2], b[0]], isWorst ? "bar-rod worst" : "bar-rod", { "data-mark": `rod-${rod}` });
+    });
+    design.junctions.forEach((junction, nth) => {
+      placeOf(svg, nth, junction.ends.map((end) => at(build.ends_mm[end][2], build.ends_mm[end][0])));
     });
     const [cx, cy] = at(eye.z_mm, eye.x_mm);
     mark(svg, "circle", { cx, cy, r: 5, class: "eye-dot" });
@@ -307,6 +318,7 @@
     drawView();
     drawPad();
     drawAbove();
+    document.dispatchEvent(new Event("drawn"));
   }
 
   // ---- what is done ----

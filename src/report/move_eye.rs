@@ -4,6 +4,7 @@
 //! engine does. Without a script the section is not shown.
 
 use super::sight::frame_name;
+use super::subjects::subject;
 use super::words::figures;
 use crate::decision::{Assessment, ExampleBuild, Fault, Rank};
 use crate::figure::{Family, Finish, Item, LimitRule, Plan, Source};
@@ -261,7 +262,7 @@ fn look_table(plan: &Plan) -> Markup {
             thead { tr { th { "Rod or junction" } th { "fixed, arcmin" } th { "fitted, arcmin" } th { "limit" } th { "over limit" } } }
             tbody {
                 @for item in items {
-                    tr { th scope="row" { (plan.item_name(item)) } @for _ in 0..4 { td { data {} } } }
+                    tr { th scope="row" { (subject(plan, item)) } @for _ in 0..4 { td { data {} } } }
                 }
             }
         }

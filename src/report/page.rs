@@ -3,10 +3,12 @@
 
 use super::about::About;
 use super::cautions::cautions;
+use super::document::{PAGE_STYLE, document};
 use super::drawing::Drawing;
 use super::move_eye::move_eye_section;
 use super::nominal::lines;
 use super::sight::frame_name;
+use super::subjects::{subject, with_subject};
 use super::summary::{by_severity, disagreement_sentence, stopped_words};
 use super::tables::{gap_rms_arcmin, worse_end, worst_case_arcmin};
 use super::verdict::{
@@ -22,19 +24,11 @@ use crate::mechanics::{PulledAt, Tightening};
 use crate::sampling::SAMPLING_VERSION;
 use crate::statistics::{ClusteredShare, QUANTILE_RELATIVE_ERROR, interval_of_clustered_share};
 use crate::units::arcmin;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
-const STYLE: &str = include_str!("page.css");
-
-/// What the page of an assessment holds besides: the style and the scripts of the section in which the eye moves, and
-/// what makes tables sort.
+/// What the page of an assessment holds besides: the style and the scripts of the section in which the eye moves.
 const EYE_STYLE: &str = include_str!("move_eye.css");
 const EYE_SCRIPTS: [&str; 2] = [include_str!("page_model.js"), include_str!("move_eye.js")];
-const PAGE_SCRIPT: &str = include_str!("page.js");
-
-/// Nothing may be fetched, whatever a browser finds in the page.
-const NOTHING_FETCHED: &str =
-    "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
 
 /// The page; sections of other answers stand after what breaks the figure.
 pub fn page_html<'m>(
@@ -55,10 +49,10 @@ pub fn page_html<'m>(
     } else {
         &[]
     };
-    document_with(
+    document(
         &title,
-        &[STYLE, EYE_STYLE],
-        &[eye_scripts, &[PAGE_SCRIPT]].concat(),
+        &[PAGE_STYLE, EYE_STYLE],
+        eye_scripts,
         html! {
             (verdict(assessment, about, &headlines.concat()))
             section {
@@ -75,7 +69,7 @@ pub fn page_html<'m>(
                     (count_words(assessment.removals.as_is.build_yield.of)) " builds only, so its interval is wider than the verdict's." }
                 (draw("causes").unwrap_or_default())
                 (causes_table(assessment))
-                (draw("broke-first").unwrap_or_default())
+                (broke_first(assessment, drawings))
                 (draw("drift").unwrap_or_default())
                 (draw("gap").unwrap_or_default())
                 (items_table(assessment))
@@ -92,39 +86,6 @@ pub fn page_html<'m>(
     )
 }
 
-/// A whole document of this title: one file that opens offline.
-pub(super) fn document(title: &str, main: Markup) -> String {
-    document_with(title, &[STYLE], &[], main)
-}
-
-/// A whole document with these styles, and these scripts at its end.
-fn document_with(title: &str, styles: &[&str], scripts: &[&str], main: Markup) -> String {
-    // a number and its per cent sign stay on one line; a table that is too wide scrolls in a box of its own. Text is
-    // escaped by now: a "<table" is one of ours.
-    let main = main
-        .into_string()
-        .replace(" %", "\u{a0}%")
-        .replace("<table", "<div class=\"scrolls\"><table")
-        .replace("</table>", "</table></div>");
-    html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(NOTHING_FETCHED);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title.replace(" %", "\u{a0}%")) }
-                @for style in styles { style { (PreEscaped(style)) } }
-            }
-            body {
-                main { (PreEscaped(main)) }
-                @for script in scripts { script { (PreEscaped(script)) } }
-            }
-        }
-    }
-    .into_string()
-}
-
 /// The drawing of this name.
 pub(super) fn drawn<'d>(drawings: &'d [Drawing], name: &str) -> Option<&'d Drawing> {
     drawings.iter().find(|drawing| drawing.name == name)
@@ -132,11 +93,16 @@ pub(super) fn drawn<'d>(drawings: &'d [Drawing], name: &str) -> Option<&'d Drawi
 
 /// A drawing with its caption.
 pub(super) fn figure(drawing: &Drawing) -> Markup {
+    figure_with(drawing, &html! { (drawing.caption) })
+}
+
+/// A drawing with this caption.
+fn figure_with(drawing: &Drawing, caption: &Markup) -> Markup {
     // the drawing's own text is part of the picture: a reader that does not see it gets the caption
     html! {
         figure {
             div role="img" aria-label=(drawing.title) { (PreEscaped(&drawing.svg)) }
-            figcaption { (drawing.caption) }
+            figcaption { (caption) }
         }
     }
 }
@@ -208,6 +174,20 @@ fn lines_table(assessment: &Assessment) -> Markup {
     }
 }
 
+/// What breaks first as a drawing; the first of all is named in its caption.
+fn broke_first(assessment: &Assessment, drawings: &[Drawing]) -> Markup {
+    let Some(drawing) = drawn(drawings, "broke-first") else {
+        return html! {};
+    };
+    match assessment.broke_first().first() {
+        Some((item, _)) => {
+            let caption = with_subject(&drawing.caption, &assessment.plan, *item);
+            figure_with(drawing, &caption)
+        }
+        None => figure(drawing),
+    }
+}
+
 fn causes_table(assessment: &Assessment) -> Markup {
     let removals = &assessment.removals;
     let median = |outcome: &Outcome| match (outcome.median_worst, outcome.median_worst_interval) {
@@ -267,7 +247,7 @@ fn items_table(assessment: &Assessment) -> Markup {
                 tbody {
                     @for (item, sketch, limit, over) in by_severity(assessment) {
                         tr {
-                            td { (assessment.plan.item_name(item)) }
+                            td { (subject(&assessment.plan, item)) }
                             td { (quantile(sketch, 0.5)) }
                             td { (quantile(sketch, 0.95)) (interval(sketch)) }
                             td { (sketch.highest().map_or_else(|| "none".to_owned(), figures)) }
@@ -404,14 +384,14 @@ fn second_estimate(assessment: &Assessment) -> Markup {
                         @let first = &estimate.ends[2 * rod + end];
                         @let off = &assessment.result.tally.rods[rod].off_rad[end];
                         tr {
-                            td { (plan.item_name(Item::Rod(rod))) }
+                            td { (subject(plan, Item::Rod(rod))) }
                             td { "mean " (figures(arcmin(first.mean_rad))) ", sd " (figures(arcmin(first.sd_rad))) }
                             td { "mean " (value(off.mean().map(arcmin))) ", sd " (value(off.sd().map(arcmin))) }
                         }
                     }
                     @for junction in 0..plan.junctions.len() {
                         tr {
-                            td { (plan.item_name(Item::Junction(junction))) }
+                            td { (subject(plan, Item::Junction(junction))) }
                             td { "rms " (figures(arcmin(estimate.gaps[junction].rms_rad))) }
                             td { "rms " (value(gap_rms_arcmin(assessment, junction))) }
                         }

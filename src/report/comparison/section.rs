@@ -56,7 +56,7 @@ fn whole_table(compared: &Compared<'_>) -> Markup {
     let level = level_words(compared.found.run.level);
     html! {
         table {
-            thead { tr { th { "" } th { (first) } th { (second) } th { "difference, second less first (points; × limit)" } } }
+            thead { tr { th { "What" } th { (first) } th { (second) } th { "difference, second less first (points; × limit)" } } }
             tbody {
                 @for row in whole(compared) {
                     tr { td { (row.what) } td { (row.sides[0]) } td { (row.sides[1]) } td { (told(&row)) } }
@@ -88,7 +88,7 @@ fn items_table(compared: &Compared<'_>) -> Markup {
             table {
                 thead {
                     tr {
-                        th { "" }
+                        th { "Rod or junction" }
                         th { "× limit, " (first) } th { (second) } th { "difference" }
                         th { "looks over, " (first) } th { (second) } th { "difference" }
                         @if has_mean_eye { th { "from the eye's mean place, × limit, " (first) } th { (second) } }
@@ -110,7 +110,7 @@ fn sources(compared: &Compared<'_>) -> Markup {
         (changed_table(compared))
         h3 { "The two scenarios" }
         table {
-            thead { tr { th { "" } th { "file" } th { "work" } th { "SHA-256" } } }
+            thead { tr { th { "Side" } th { "file" } th { "work" } th { "SHA-256" } } }
             tbody {
                 @for (name, about) in compared.names.iter().zip(compared.abouts) {
                     tr { td { (name) } td { (about.file) } td { (about.grade) } td { code class="hash" { (about.sha256) } } }
@@ -132,7 +132,7 @@ fn changed_table(compared: &Compared<'_>) -> Markup {
             p { "Nothing: both scenarios come to the same exhibit, the same errors and the same judging." }
         } @else {
             table {
-                thead { tr { th { "" } th { (first) } th { (second) } } }
+                thead { tr { th { "What differs" } th { (first) } th { (second) } } }
                 tbody { @for one in &compared.changed { (row(one)) } }
             }
         }
@@ -165,7 +165,7 @@ fn sheets(compared: &Compared<'_>) -> Markup {
     html! {
         h2 { "What was read" }
         table {
-            thead { tr { th { "" } th { "sheets" } } }
+            thead { tr { th { "Side" } th { "sheets" } } }
             tbody {
                 @for (name, sheets) in compared.names.iter().zip(&compared.sheets) {
                     tr { td { (name) } td { (sheets.join(", ")) } }

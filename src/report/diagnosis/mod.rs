@@ -7,6 +7,7 @@ mod record;
 mod record_words;
 mod section;
 mod sentences;
+mod subjects;
 mod tables;
 mod text;
 mod verdict;
@@ -15,6 +16,7 @@ pub use json::{DIAGNOSIS_SCHEMA, diagnosis_json};
 pub use record::record_html;
 pub use section::diagnosis_section;
 pub use sentences::diagnosis_sentences;
+pub use subjects::rods_of_the_leading_cause;
 pub use text::diagnosis_text;
 pub use verdict::BuildVerdict;
 

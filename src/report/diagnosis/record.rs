@@ -5,7 +5,9 @@
 
 use super::super::bench_words::{brief_value_words, chance_words, off_words, planned_words};
 use super::super::cautions::cautions;
+use super::super::document::document;
 use super::super::drawing::{Drawing, clean};
+use super::super::subjects::subject_as;
 use super::super::words::{figures, level_words, proportion_words};
 use super::Diagnosed;
 use super::not_read::unread_sentence;
@@ -15,14 +17,15 @@ use super::sentences::{
     item_kind, look_alike_sentence, mark, mend_sentence, outcome_words, piercing_sentence,
     plan_sentence, read_again_sentences, times_limit, visitors_sentence,
 };
+use super::subjects::{cause_subject, rods_of_the_leading_cause};
 use super::tables::{kind_rows, not_measured, read_of_words};
 use crate::decision::diagnosis::Cause;
 use crate::sampling::SAMPLING_VERSION;
 use crate::statistics::Proportion;
 use crate::units::arcmin;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
-const STYLE: &str = include_str!("record.css");
+const RECORD_STYLE: &str = include_str!("record.css");
 
 /// Width of the sheet inside its margins of 10 mm on A4, and of one of two columns, mm.
 const WHOLE_MM: f64 = 190.0;
@@ -43,29 +46,21 @@ const REST: &str = "see report.html";
 /// The record; `drawing` shows the build as seen over the target.
 pub fn record_html(told: &Diagnosed<'_>, drawing: Option<&Drawing>) -> String {
     let title = format!("{}: {}", record_kind(told), clean(&told.about.title));
-    html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body { main {
-                (head(told))
-                (put_right(told))
-                (verdict(told))
-                div class="two" { (measured(told)) (seen(drawing)) }
-                div class="two" { (finding(told)) (cause(told)) }
-                div class="two" { (correction(told)) (uncertainties(told)) }
-                (cautions_part(told))
-                (foot(told))
-            } }
-        }
-    }
-    .into_string()
-    .replace(" %", "\u{a0}%")
+    document(
+        &title,
+        &[RECORD_STYLE],
+        &[],
+        html! {
+            (head(told))
+            (put_right(told))
+            (verdict(told))
+            div class="two" { (measured(told)) (seen(drawing, told)) }
+            div class="two" { (finding(told)) (cause(told)) }
+            div class="two" { (correction(told)) (uncertainties(told)) }
+            (cautions_part(told))
+            (foot(told))
+        },
+    )
 }
 
 /// What the record is called: one of a build that holds is none of a failure.
@@ -84,7 +79,7 @@ fn field(name: &str, text: Option<String>) -> Markup {
             b { (name) }
             @match text {
                 Some(text) => span { (text) },
-                None => span class="blank" aria-label=(format!("{name}: to be filled in by hand")) {},
+                None => span class="blank" role="img" aria-label=(format!("{name}: to be filled in by hand")) {},
             }
         }
     }
@@ -183,12 +178,14 @@ fn measured(told: &Diagnosed<'_>) -> Markup {
     }
 }
 
-fn seen(drawing: Option<&Drawing>) -> Markup {
+fn seen(drawing: Option<&Drawing>, told: &Diagnosed<'_>) -> Markup {
+    // the page's script takes over from here what is marked without it
+    let is_marked = !rods_of_the_leading_cause(told).is_empty();
     html! {
         section {
             h2 { "As seen through the peephole, and as it should be" }
             @if let Some(drawing) = drawing {
-                div role="img" aria-label=(drawing.title) { (PreEscaped(&drawing.svg)) }
+                div class=[is_marked.then_some("marking")] role="img" aria-label=(drawing.title) { (PreEscaped(&drawing.svg)) }
             }
         }
     }
@@ -213,7 +210,7 @@ fn finding(told: &Diagnosed<'_>) -> Markup {
                 tbody {
                     @for item in items.iter().take(most) {
                         tr {
-                            td { (cut(&told.plan.item_name(item.item), 1, 34.0)) }
+                            td { (subject_as(told.plan, &[item.item], &cut(&told.plan.item_name(item.item), 1, 34.0))) }
                             td { (item.seen_rad.map_or_else(|| "not all of it is seen".to_owned(), |seen| arcmin_words(&seen).replace(" arcmin", ""))) }
                             td { (figures(arcmin(item.limit_rad))) }
                             td { (over_words(&item.over)) }
@@ -226,7 +223,7 @@ fn finding(told: &Diagnosed<'_>) -> Markup {
             }
             p class="small" { "Drift of a rod, gap of a junction, for the eye at its mean place, with " (level_words(told.run.level)) " % intervals; \"over it\": share of " (told.diagnosis.why.possible.len()) " possible builds." }
             @if let Some((item, share)) = &told.diagnosis.finding.worst_item {
-                p { "Worst: " (cut(&told.plan.item_name(*item), 1, 50.0)) " (" (item_kind(*item)) "), the worst in " (over_words(share)) " % of them." }
+                p { "Worst: " (subject_as(told.plan, &[*item], &cut(&told.plan.item_name(*item), 1, 50.0))) " (" (item_kind(*item)) "), the worst in " (over_words(share)) " % of them." }
             }
         }
     }
@@ -284,7 +281,7 @@ fn cause_words(cause: &Cause, told: &Diagnosed<'_>) -> Markup {
         chance_words(cause.fault_probability),
         drift_share_words(cause.share)
     );
-    html! { p { strong { (cut(&capital(&cause.words), 1, HALF_MM - 4.0)) } ": " (cut(&text, 5, HALF_MM)) } }
+    html! { p { strong { (cause_subject(cause, &cut(&capital(&cause.words), 1, HALF_MM - 4.0), told)) } ": " (cut(&text, 5, HALF_MM)) } }
 }
 
 /// Lines that the longest texts may take more, since what stands above them takes less than it may.

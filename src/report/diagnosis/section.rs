@@ -5,6 +5,7 @@ use super::super::bench_words::{
 };
 use super::super::drawing::{Drawing, clean};
 use super::super::page::{drawn, figure};
+use super::super::subjects::{subject, subject_as, with_subject};
 use super::super::words::{count_words, difference_words, figures, level_words, proportion_words};
 use super::Diagnosed;
 use super::not_read::unread_sentence;
@@ -16,9 +17,10 @@ use super::sentences::{
     read_again_sentences, settles_sentence, share_sentence, suspects_words, times_limit,
     visitors_sentence, worst_sentence,
 };
+use super::subjects::{cause_subject, rods_of, with_cause};
 use super::tables::{kind_rows, not_measured, read_of_words};
-use crate::decision::diagnosis::{Cause, Mend, ReadingTold};
-use crate::figure::{COVERED_SD, Reading};
+use crate::decision::diagnosis::{Cause, Mend, ReadingTold, Suspect};
+use crate::figure::{COVERED_SD, Item, Reading};
 use crate::units::arcmin;
 use maud::{Markup, html};
 
@@ -37,7 +39,7 @@ pub fn diagnosis_section(told: &Diagnosed<'_>, drawings: &[Drawing]) -> Markup {
         (sheet_says(told))
         section {
             h2 { (where_words(told)) }
-            p { (worst_sentence(told)) }
+            p { (worst(told)) }
             p { (visitors_sentence(told)) }
             @if let Some(sentence) = not_judged_sentence(told) { p { (sentence) } }
             (draw("as-seen"))
@@ -92,7 +94,7 @@ fn verdict_box(told: &Diagnosed<'_>) -> Markup {
             @if let Some(sentence) = eyes_sentence(told) { p { (sentence) } }
             @if let Some(sentence) = plan_sentence(told) { p { strong { (sentence) } } }
             @if verdict.is_failure() { p { strong { "Because:" } } }
-            @for sentence in because_sentences(told, 3) { p { (sentence) } }
+            @for sentence in because_sentences(told, 3) { p { (with_cause(&sentence, &told.likely_causes(), told)) } }
             @if let Some(alike) = told.diagnosis.why.look_alikes.first() { p { strong { (look_alike_sentence(alike, told)) } } }
             p { strong { (mend_sentence(told)) } }
             @if let Some(sentence) = unread_sentence(told) { p { (sentence) } }
@@ -131,6 +133,28 @@ fn sheet_says(told: &Diagnosed<'_>) -> Markup {
     }
 }
 
+/// The worst place, its rod or junction as a subject.
+fn worst(told: &Diagnosed<'_>) -> Markup {
+    let sentence = worst_sentence(told);
+    match &told.diagnosis.finding.worst_item {
+        Some((item, _)) => with_subject(&sentence, told.plan, *item),
+        None => html! { (sentence) },
+    }
+}
+
+/// Suspects in words, as a subject where they are about single rods.
+fn suspects(suspects: &[Suspect], told: &Diagnosed<'_>) -> Markup {
+    let mut items: Vec<Item> = Vec::new();
+    for suspect in suspects {
+        for item in rods_of(*suspect, told.plan) {
+            if !items.contains(&item) {
+                items.push(item);
+            }
+        }
+    }
+    subject_as(told.plan, &items, &suspects_words(suspects, told))
+}
+
 fn items(told: &Diagnosed<'_>) -> Markup {
     let of = told.diagnosis.why.possible.len();
     html! {
@@ -139,7 +163,7 @@ fn items(told: &Diagnosed<'_>) -> Markup {
             tbody {
                 @for item in told.worst_first() {
                     tr {
-                        td { (told.plan.item_name(item.item)) " (" (item_kind(item.item)) ")" }
+                        td { (subject(told.plan, item.item)) " (" (item_kind(item.item)) ")" }
                         td { (item.seen_rad.map_or_else(|| "not all of it is seen".to_owned(), |seen| arcmin_words(&seen).replace(" arcmin", ""))) }
                         td { (figures(arcmin(item.limit_rad))) }
                         td { (proportion_words(&item.over, "possible builds")) }
@@ -167,7 +191,7 @@ fn causes(told: &Diagnosed<'_>) -> Markup {
     let row = |cause: &Cause| {
         html! {
             tr {
-                td { (cause.words) }
+                td { (cause_subject(cause, &cause.words, told)) }
                 td { (value_words(cause, told.plan)) }
                 td { (planned_words(cause, told.plan)) }
                 td { (cause.times_tolerance.map_or_else(|| "none allowed".to_owned(), figures)) }
@@ -209,7 +233,7 @@ fn explanations(told: &Diagnosed<'_>) -> Markup {
             thead { tr { th { "What went wrong" } th { "probability" } } }
             tbody {
                 @for explanation in all.iter().take(SHOWN) {
-                    tr { td { (suspects_words(&explanation.suspects, told)) } td { (chance_words(explanation.probability)) } }
+                    tr { td { (suspects(&explanation.suspects, told)) } td { (chance_words(explanation.probability)) } }
                 }
                 @if all.len() > SHOWN {
                     tr { td { @if all.len() - SHOWN == 1 { "another one" } @else { (all.len() - SHOWN) " others together" } } td { (chance_words(all[SHOWN..].iter().map(|one| one.probability).sum())) } }

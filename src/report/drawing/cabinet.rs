@@ -6,9 +6,11 @@ use super::sheet::{
     Anchor, Area, BLACK, BLUE, GREEN, GREY, Ink, LABEL, NOTE, ORANGE, PALE, PURPLE, Pattern, SKY,
     STRONG, Sheet, Spot, Type, VERMILLION, WHITE, text_area,
 };
+use super::stretch::Part;
 use super::text::text_width;
+use super::view::junctions_by_line;
 use super::{Draft, MARGIN, WIDTH, titled};
-use crate::figure::{Allowed, Plan};
+use crate::figure::{Allowed, Item, Plan};
 use crate::geometry::Point;
 
 const NAME: &str = "cabinet";
@@ -220,15 +222,30 @@ fn draw_panel(
         draw_walls(sheet, inside, mapping, &mut labels);
     }
     draw_plates(sheet, plan, mapping, inside, &mut labels);
-    for line in 0..plan.design.vertices.len() {
+    for (line, junction) in junctions_by_line(plan).into_iter().enumerate() {
         let holes = [0, 1].map(|plate| {
             let hole = plan.holes_mm[plate][line];
             mapping.at(&Point::new(hole.x, hole.y, plan.design.plates[plate].z_mm))
         });
-        sheet.stroke(&holes, GREY, 0.7, Pattern::Solid);
         labels.rather_keep_off(holes[0], holes[1]);
-        for hole in holes {
-            sheet.disc(hole, 1.6, BLACK);
+        let draw = |sheet: &mut Sheet| {
+            sheet.stroke(&holes, GREY, 0.7, Pattern::Solid);
+            for hole in holes {
+                sheet.disc(hole, 1.6, BLACK);
+            }
+        };
+        match junction {
+            Some(junction) => {
+                let ends = &plan.junctions[junction].ends;
+                let at: Vec<Spot> = ends
+                    .iter()
+                    .map(|end| mapping.at(&plan.end_mm(*end)))
+                    .collect();
+                let item = Item::Junction(junction);
+                sheet.place_of(item, &at);
+                sheet.part_of(item, Part::Body, draw);
+            }
+            None => draw(sheet),
         }
     }
     draw_eye(sheet, plan, mapping, inside.is_some(), &mut labels);
@@ -242,9 +259,11 @@ fn draw_panel(
     for rod in &order {
         let ends = [0, 1].map(|end| mapping.at(&plan.end_mm(2 * rod + end)));
         let width = (plan.design.rods[*rod].diameter_mm * mapping.px_per_mm).clamp(3.0, 9.0);
-        sheet.stroke(&ends, WHITE, width + 2.4, Pattern::Solid);
         let dash = DASHES[(rod / INKS.len()) % DASHES.len()];
-        sheet.stroke(&ends, INKS[rod % INKS.len()], width, dash);
+        sheet.part_of(Item::Rod(*rod), Part::Body, |sheet| {
+            sheet.stroke(&ends, WHITE, width + 2.4, Pattern::Solid);
+            sheet.stroke(&ends, INKS[rod % INKS.len()], width, dash);
+        });
         labels.keep_off(ends[0], ends[1]);
     }
     let style = Type { em: 12.0, ..LABEL };
@@ -254,7 +273,9 @@ fn draw_panel(
             let name = &plan.design.rods[*rod].name;
             let spots = [0.5, 0.75, 0.25, 1.0, 0.0]
                 .map(|t| [0, 1].map(|c| ends[0][c] + t * (ends[1][c] - ends[0][c])));
-            labels.place_by(sheet, &spots, Some(ends), name, style)
+            sheet.part_of(Item::Rod(*rod), Part::Name, |sheet| {
+                labels.place_by(sheet, &spots, Some(ends), name, style)
+            })
         })
         .count()
 }

@@ -1,7 +1,12 @@
 //! A build as its readings show it, over what should be seen, with what a picture shows of it: large, and small for the record.
 
 use super::labels::Labels;
-use super::sheet::{Area, BLUE, Ink, ORANGE, PURPLE, Pattern, Sheet, Spot};
+use super::sheet::{
+    Anchor, Area, BLACK, BLUE, Ink, LABEL, ORANGE, PURPLE, Pattern, STRONG, Sheet, Spot, YELLOW,
+    text_area,
+};
+use super::stretch::Part;
+use super::text::{fitted, text_width};
 use super::view::{
     Key, Look, Mapping, Over, bounds, cross, draw_view, inside, name_vertices, picture,
 };
@@ -49,9 +54,12 @@ enum Outline {
 
 impl Over for Marks {
     fn draw(&self, sheet: &mut Sheet, mapping: &Mapping, weight: f64) {
-        for rod in &self.rods {
-            let points: Vec<Spot> = rod.iter().map(|point| mapping.at(point)).collect();
-            sheet.stroke_within(&mapping.area, &points, BLUE, 1.2 * weight, Pattern::Solid);
+        for (rod, seen) in self.rods.iter().enumerate() {
+            let points: Vec<Spot> = seen.iter().map(|point| mapping.at(point)).collect();
+            let heavy = if sheet.lit.contains(&rod) { 2.4 } else { 1.2 };
+            sheet.part_of(Item::Rod(rod), Part::Look, |sheet| {
+                sheet.stroke_within(&mapping.area, &points, BLUE, heavy * weight, Pattern::Solid);
+            });
         }
         // magnified, the worst place is all that is shown
         let worst = self.worst.as_ref().filter(|_| weight <= 1.0);
@@ -213,8 +221,13 @@ pub(super) fn as_seen(plan: &Plan, bench: &Bench, diagnosis: &Diagnosis) -> Draf
     }
 }
 
-/// The small form: the same without a title.
-pub(super) fn as_seen_small(plan: &Plan, bench: &Bench, diagnosis: &Diagnosis) -> Option<Draft> {
+/// The small form: the same without a title, the rods `lit` marked.
+pub(super) fn as_seen_small(
+    plan: &Plan,
+    bench: &Bench,
+    diagnosis: &Diagnosis,
+    lit: &[usize],
+) -> Option<Draft> {
     let found = seen(plan, bench, diagnosis)?;
     let looks = [Look {
         rods: &found.rods,
@@ -232,6 +245,8 @@ pub(super) fn as_seen_small(plan: &Plan, bench: &Bench, diagnosis: &Diagnosis) -
         px_per_rad: (room[0] / extent.x.max(1e-12)).min(room[1] / extent.y.max(1e-12)),
     };
     let mut sheet = Sheet::new(SMALL[0], SMALL[1]);
+    sheet.lit = lit.to_vec();
+    halos(&mut sheet, plan, &mapping);
     draw_view(&mut sheet, plan, &looks, &mapping, 1.0);
     found.marks.draw(&mut sheet, &mapping, 0.8);
     small_key(
@@ -243,6 +258,7 @@ pub(super) fn as_seen_small(plan: &Plan, bench: &Bench, diagnosis: &Diagnosis) -
     for taken in found.marks.taken(&mapping) {
         labels.keep_clear(taken);
     }
+    name_lit(&mut sheet, plan, &mapping, &mut labels);
     name_vertices(&mut sheet, plan, &looks, &mapping, None, labels);
     Some(Draft {
         name: SMALL_NAME,
@@ -252,9 +268,53 @@ pub(super) fn as_seen_small(plan: &Plan, bench: &Bench, diagnosis: &Diagnosis) -
     })
 }
 
+/// Two strokes below what is marked: a rim and a bright core.
+fn halo(sheet: &mut Sheet, area: &Area, ends: [Spot; 2], around_px: f64) {
+    for (ink, more) in [(BLACK, 3.2), (YELLOW, 0.0)] {
+        sheet.stroke_within(area, &ends, ink, around_px + more, Pattern::Solid);
+    }
+}
+
+fn halos(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping) {
+    for rod in sheet.lit.clone() {
+        let ends = plan.edges[rod].ends.map(|end| mapping.at(&end));
+        let around_px = (plan.thickness_rad[rod] * mapping.px_per_rad).max(3.0) + 7.0;
+        sheet.part_of(Item::Rod(rod), Part::Halo, |sheet| {
+            halo(sheet, &mapping.area, ends, around_px);
+        });
+    }
+}
+
+/// The names of the rods that are marked, boxed, each beside its rod where there is room.
+fn name_lit(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labels) {
+    const LONGEST_PX: f64 = 110.0;
+    for rod in sheet.lit.clone() {
+        let [a, b] = plan.edges[rod].ends.map(|end| mapping.at(&end));
+        let name = fitted(&plan.design.rods[rod].name, STRONG, LONGEST_PX);
+        let half = text_width(&name, STRONG) / 2.0;
+        let length = libm::hypot(b[0] - a[0], b[1] - a[1]).max(1e-9);
+        let square = [(a[1] - b[1]) / length, (b[0] - a[0]) / length];
+        // square to the rod and clear of its halo
+        let off = 15.0 + square[0].abs() * half + square[1].abs() * 8.0;
+        let places = [0.5, 0.3, 0.7].into_iter().flat_map(|t| {
+            [1.0, -1.0]
+                .map(|side| [0, 1].map(|c| a[c] + t * (b[c] - a[c]) + side * off * square[c]))
+        });
+        for at in places {
+            let area = text_area(at, &name, STRONG, Anchor::Middle).grown(1.0);
+            if labels.take(area) {
+                sheet.part_of(Item::Rod(rod), Part::Halo, |sheet| {
+                    sheet.rect(&area, YELLOW);
+                    sheet.outline(&area, BLACK, 1.2);
+                    sheet.text(at, &name, STRONG, Anchor::Middle);
+                });
+                break;
+            }
+        }
+    }
+}
+
 fn small_key(sheet: &mut Sheet, with_crosses: bool, with_worst: bool) {
-    use super::sheet::{Anchor, BLACK, LABEL};
-    use super::text::text_width;
     let y = SMALL[1] - 11.0;
     let mut x = 4.0;
     let mut next = |sheet: &mut Sheet, words: &str| {
@@ -274,5 +334,11 @@ fn small_key(sheet: &mut Sheet, with_crosses: bool, with_worst: bool) {
     if with_worst {
         let ends = next(sheet, "worst");
         sheet.stroke(&ends, WORST, 2.0, Pattern::Dashed);
+    }
+    if !sheet.lit.is_empty() {
+        let ends = next(sheet, "cause");
+        let whole = sheet.area();
+        halo(sheet, &whole, ends, 8.0);
+        sheet.stroke(&ends, BLUE, 2.4, Pattern::Solid);
     }
 }

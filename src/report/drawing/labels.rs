@@ -45,6 +45,15 @@ impl Labels {
         self.faint_lines.push([a, b]);
     }
 
+    /// Takes `area` for something else, if it is free; `false` where it is not.
+    pub(super) fn take(&mut self, area: Area) -> bool {
+        let is_free = self.is_free(&area);
+        if is_free {
+            self.taken.push(area);
+        }
+        is_free
+    }
+
     /// Whether a name could stand in `area`.
     fn is_free(&self, area: &Area) -> bool {
         self.within.contains(area)

@@ -1,7 +1,7 @@
 //! The report's drawings, each as SVG text and as PNG bytes. Nothing here touches a file.
 //!
 //! Map: `sheet` holds marks in logical pixels, `text` the font and widths, `labels` finds room for names, `axis` ticks and
-//! scale bars, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
+//! scale bars, `stretch` which marks stand for which rod, `render` turns a sheet into SVG and PNG through plotters. One module for each drawing: `view` (what the eye
 //! sees: the cloud, and one look) with `spot` (its magnified corner), `cabinet`, `quantiles` (drift and gap),
 //! `broke_first`, `running_yield`, `holding_zone`, `causes`. Of other answers: `shares` (what causes how much), `alone` (room
 //! of each tolerance), `depths` (where the rods hang), `way_front` (cost against yield), `peephole`, `peephole_limits` (over its
@@ -37,6 +37,7 @@ mod running_yield;
 mod shares;
 mod sheet;
 mod spot;
+mod stretch;
 mod text;
 mod threading;
 mod view;
@@ -46,6 +47,7 @@ pub use convergence::{ErrorLine, ErrorPanel, ErrorPoint, error_against_builds};
 
 pub use depths::depths_drawing;
 pub(super) use depths::offer_letter;
+pub(super) use stretch::mark_of;
 pub(super) use text::{clean, fitted_to, own_width};
 
 use crate::decision::diagnosis::Diagnosis;
@@ -351,7 +353,7 @@ pub fn diagnosis_drawings(
     .collect()
 }
 
-/// The build as seen, small, for the record; `None` where not all of it is seen.
+/// The build as seen, small, for the record, with the rods `lit` marked; `None` where not all of it is seen.
 ///
 /// # Errors
 /// [`DrawingError`] when the drawing library or the encoder refuses.
@@ -359,9 +361,10 @@ pub fn record_drawing(
     plan: &Plan,
     bench: &Bench,
     diagnosis: &Diagnosis,
+    lit: &[usize],
 ) -> Result<Option<Drawing>, DrawingError> {
     text::check_font()?;
-    diagnosis_view::as_seen_small(plan, bench, diagnosis)
+    diagnosis_view::as_seen_small(plan, bench, diagnosis, lit)
         .map(Draft::render)
         .transpose()
 }

@@ -4,10 +4,11 @@ use super::axis::{Axis, Spacing, bottom_axis, brief, count, many, number, percen
 use super::sheet::{
     Anchor, Area, BLACK, BLUE, FAINT, GREY, LABEL, NOTE, Pattern, SKY, STRONG, Sheet, VERMILLION,
 };
+use super::stretch::Part;
 use super::text::text_width;
 use super::{Draft, MARGIN, WIDTH, frame_words, titled};
 use crate::decision::Assessment;
-use crate::figure::Frame;
+use crate::figure::{Frame, Item};
 use crate::statistics::QuantileSketch;
 use crate::units::arcmin;
 
@@ -28,6 +29,7 @@ const LEAST_PART: f64 = 1.0 / 2000.0;
 
 /// One rod or junction.
 struct Row {
+    item: Item,
     name: String,
     values: [f64; 5],
     limit: f64,
@@ -69,6 +71,7 @@ pub(super) fn drift(assessment: &Assessment) -> Draft {
                 Frame::Fixed => (&rod.drift_fixed_arcmin, &rod.drift_fitted_arcmin),
             };
             Some(Row {
+                item: Item::Rod(i),
                 name: plan.design.rods[i].name.clone(),
                 values: quantiles(judged)?,
                 limit: arcmin(plan.drift_limit_rad(i, detail)),
@@ -107,6 +110,7 @@ pub(super) fn gap(assessment: &Assessment) -> Draft {
         .enumerate()
         .filter_map(|(i, junction)| {
             Some(Row {
+                item: Item::Junction(i),
                 name: plan.junction_name(i).to_owned(),
                 values: quantiles(&junction.gap_arcmin)?,
                 limit: arcmin(plan.gap_limit_rad(i, detail)),
@@ -179,13 +183,10 @@ fn chart(assessment: &Assessment, mut rows: Vec<Row>, words: &Words) -> Draft {
         }
     }
     for (nth, row) in rows.iter().enumerate() {
-        draw_row(
-            &mut sheet,
-            &axis,
-            row,
-            TOP + ROW * (nth as f64 + 0.5),
-            judged,
-        );
+        let y = TOP + ROW * (nth as f64 + 0.5);
+        sheet.part_of(row.item, Part::Row, |sheet| {
+            draw_row(sheet, &axis, row, y, judged);
+        });
     }
     if let Some(next) = hidden.first() {
         let text = format!(

@@ -5,7 +5,9 @@
 
 use super::DrawingError;
 use super::sheet::{Anchor, Ink, Mark, Pattern, Sheet, Spot, Type};
+use super::stretch::{Part, Stretch, mark_of};
 use super::text::{check_font, clean, outlines};
+use crate::figure::Item;
 use plotters::backend::{BitMapBackend, DrawingBackend, SVGBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, FontStyle, RGBAColor, ShapeStyle};
@@ -55,13 +57,13 @@ fn colour(ink: Ink, alpha: f64) -> RGBAColor {
 }
 
 fn paint<B: DrawingBackend>(
-    sheet: &Sheet,
+    marks: &[Mark],
     backend: &mut B,
     medium: Medium,
 ) -> Result<(), DrawingError> {
     let refused = |error: &dyn std::fmt::Display| DrawingError::Paint(error.to_string());
     let scale = medium.scale();
-    for mark in &sheet.marks {
+    for mark in marks {
         match mark {
             Mark::Stroke {
                 points,
@@ -232,14 +234,7 @@ fn dashed(points: &[Spot], pattern: &[f64]) -> Vec<Vec<Spot>> {
 /// [`DrawingError`] when plotters refuses.
 pub(super) fn svg(sheet: &Sheet, title: &str) -> Result<String, DrawingError> {
     let size = pixels(sheet, SVG_SCALE);
-    let mut drawn = String::new();
-    {
-        let mut backend = SVGBackend::with_string(&mut drawn, size);
-        paint(sheet, &mut backend, Medium::Svg)?;
-    }
-    let (_, body) = drawn
-        .split_once(">\n")
-        .ok_or_else(|| DrawingError::Paint("the SVG has no root".to_owned()))?;
+    let body = grouped(sheet, size)?;
     let name = escaped(title);
     let shown = pixels(sheet, 1.0);
     let mut document = format!(
@@ -268,7 +263,65 @@ pub(super) fn svg(sheet: &Sheet, title: &str) -> Result<String, DrawingError> {
         );
     }
     document.push_str(&body);
+    document.push_str("</svg>\n");
     Ok(document)
+}
+
+/// The sheet's marks as SVG elements; those that stand for a rod or junction in a group that says so.
+fn grouped(sheet: &Sheet, size: (u32, u32)) -> Result<String, DrawingError> {
+    let mut body = String::new();
+    let mut done = 0;
+    for stretch in &sheet.stretches {
+        body.push_str(&elements(&sheet.marks[done..stretch.from], size)?);
+        let inside = elements(&sheet.marks[stretch.from..stretch.to], size)?;
+        let _ = writeln!(body, "<g{}>\n{inside}</g>", attributes(stretch, &sheet.lit));
+        done = stretch.to;
+    }
+    body.push_str(&elements(&sheet.marks[done..], size)?);
+    Ok(body)
+}
+
+/// Marks as SVG elements, without a root.
+fn elements(marks: &[Mark], size: (u32, u32)) -> Result<String, DrawingError> {
+    if marks.is_empty() {
+        return Ok(String::new());
+    }
+    let mut drawn = String::new();
+    {
+        let mut backend = SVGBackend::with_string(&mut drawn, size);
+        paint(marks, &mut backend, Medium::Svg)?;
+    }
+    let inside = drawn
+        .split_once(">\n")
+        .and_then(|(_, rest)| Some(rest.rsplit_once("</svg>")?.0));
+    let inside = inside.ok_or_else(|| DrawingError::Paint("the SVG has no root".to_owned()))?;
+    Ok(inside.to_owned())
+}
+
+/// What a group says: numbers only, since names can hold anything.
+fn attributes(stretch: &Stretch, lit: &[usize]) -> String {
+    if stretch.part == Part::Halo {
+        return " class=\"halo\"".to_owned();
+    }
+    let mut text = format!(" data-mark=\"{}\"", mark_of(stretch.item));
+    if let Some(part) = stretch.part.word() {
+        let _ = write!(text, " data-part=\"{part}\"");
+    }
+    if matches!(stretch.item, Item::Rod(rod) if lit.contains(&rod)) {
+        text.push_str(" class=\"marked\"");
+    }
+    if !stretch.at.is_empty() {
+        let places: Vec<String> = stretch
+            .at
+            .iter()
+            .map(|spot| {
+                let (x, y) = place(spot, SVG_SCALE);
+                format!("{x},{y}")
+            })
+            .collect();
+        let _ = write!(text, " data-at=\"{}\"", places.join(" "));
+    }
+    text
 }
 
 fn escaped(text: &str) -> String {
@@ -297,7 +350,7 @@ pub(super) fn png(sheet: &Sheet) -> Result<Vec<u8>, DrawingError> {
     let mut large = vec![255_u8; 3 * wide * high];
     {
         let mut backend = BitMapBackend::with_buffer(&mut large, (wide as u32, high as u32));
-        paint(sheet, &mut backend, Medium::Png)?;
+        paint(&sheet.marks, &mut backend, Medium::Png)?;
     }
     let small = averaged(&large, width as usize, height as usize);
     let mut bytes = Vec::new();

@@ -3,7 +3,9 @@
 //! x runs to the right and y down, as on a screen. Marks keep their order: later ones lie on top. Nothing here knows a
 //! file format, so what a drawing shows is the same in both.
 
+use super::stretch::{Part, Stretch};
 use super::text::{clean, fitted, text_width};
+use crate::figure::Item;
 
 /// A place on the sheet, px.
 pub(super) type Spot = [f64; 2];
@@ -19,6 +21,7 @@ pub(super) const VERMILLION: Ink = Ink(0xD5, 0x5E, 0x00);
 pub(super) const GREEN: Ink = Ink(0x00, 0x9E, 0x73);
 pub(super) const ORANGE: Ink = Ink(0xE6, 0x9F, 0x00);
 pub(super) const SKY: Ink = Ink(0x56, 0xB4, 0xE9);
+pub(super) const YELLOW: Ink = Ink(0xF0, 0xE4, 0x42);
 pub(super) const PURPLE: Ink = Ink(0xCC, 0x79, 0xA7);
 pub(super) const WHITE: Ink = Ink(0xFF, 0xFF, 0xFF);
 pub(super) const GREY: Ink = Ink(0x5A, 0x5A, 0x5A);
@@ -210,6 +213,10 @@ pub(super) struct Sheet {
     pub width: f64,
     pub height: f64,
     pub marks: Vec<Mark>,
+    /// Which marks stand for which rod or junction, in the order of the marks.
+    pub stretches: Vec<Stretch>,
+    /// Rods that are marked from the start.
+    pub lit: Vec<usize>,
 }
 
 impl Sheet {
@@ -218,11 +225,55 @@ impl Sheet {
             width,
             height,
             marks: Vec::new(),
+            stretches: Vec::new(),
+            lit: Vec::new(),
         }
     }
 
     pub(super) fn area(&self) -> Area {
         Area::new(0.0, 0.0, self.width, self.height)
+    }
+
+    /// Whatever `draw` draws stands for `item`. Nothing within may be said to stand for another.
+    pub(super) fn part_of<T>(
+        &mut self,
+        item: Item,
+        part: Part,
+        draw: impl FnOnce(&mut Self) -> T,
+    ) -> T {
+        let from = self.marks.len();
+        let drawn = draw(self);
+        let to = self.marks.len();
+        if to > from {
+            self.stretches.push(Stretch {
+                from,
+                to,
+                item,
+                part,
+                at: Vec::new(),
+            });
+        }
+        drawn
+    }
+
+    /// Says where `item` is, without drawing anything.
+    pub(super) fn place_of(&mut self, item: Item, at: &[Spot]) {
+        let within = self.area();
+        let at: Vec<Spot> = at
+            .iter()
+            .filter(|[x, y]| within.contains(&Area::new(*x, *y, *x, *y)))
+            .copied()
+            .collect();
+        if !at.is_empty() {
+            let from = self.marks.len();
+            self.stretches.push(Stretch {
+                from,
+                to: from,
+                item,
+                part: Part::Place,
+                at,
+            });
+        }
     }
 
     pub(super) fn stroke(&mut self, points: &[Spot], ink: Ink, width: f64, dash: Pattern) {

@@ -8,10 +8,11 @@ use super::sheet::{
     Anchor, Area, BLACK, BLUE, GREY, Ink, LABEL, NOTE, PALE, Pattern, Sheet, Spot, VERMILLION,
 };
 use super::spot::{SPOT_SIDE, draw_spot, magnify, square_of, weakest_spot};
+use super::stretch::Part;
 use super::text::text_width;
 use super::{Draft, MARGIN, frame_words, titled};
 use crate::decision::Assessment;
-use crate::figure::{Frame, Plan};
+use crate::figure::{Frame, Item, Plan};
 use crate::geometry::Pair;
 use crate::units::ARCMIN_RAD;
 
@@ -312,7 +313,7 @@ pub(super) fn draw_view(
     mapping: &Mapping,
     weight: f64,
 ) {
-    for (edge, thickness) in plan.edges.iter().zip(&plan.thickness_rad) {
+    for (rod, (edge, thickness)) in plan.edges.iter().zip(&plan.thickness_rad).enumerate() {
         let across = edge.square() * (thickness / 2.0);
         let corners = [
             edge.ends[0] + across,
@@ -320,17 +321,23 @@ pub(super) fn draw_view(
             edge.ends[1] - across,
             edge.ends[0] - across,
         ];
-        band(sheet, mapping, &corners);
+        sheet.part_of(Item::Rod(rod), Part::Body, |sheet| {
+            band(sheet, mapping, &corners);
+        });
     }
     for look in looks {
-        for rod in look.rods {
-            let points: Vec<Spot> = rod.iter().map(|point| mapping.at(point)).collect();
-            sheet.stroke_within(&mapping.area, &points, look.ink, 0.8 * weight, look.dash);
+        for (rod, seen) in look.rods.iter().enumerate() {
+            let points: Vec<Spot> = seen.iter().map(|point| mapping.at(point)).collect();
+            sheet.part_of(Item::Rod(rod), Part::Look, |sheet| {
+                sheet.stroke_within(&mapping.area, &points, look.ink, 0.8 * weight, look.dash);
+            });
         }
     }
-    for edge in &plan.edges {
+    for (rod, edge) in plan.edges.iter().enumerate() {
         let ends = edge.ends.map(|end| mapping.at(&end));
-        sheet.stroke_within(&mapping.area, &ends, BLACK, 2.0 * weight, Pattern::Solid);
+        sheet.part_of(Item::Rod(rod), Part::Body, |sheet| {
+            sheet.stroke_within(&mapping.area, &ends, BLACK, 2.0 * weight, Pattern::Solid);
+        });
     }
 }
 
@@ -398,11 +405,31 @@ pub(super) fn name_vertices(
             used[end.line] = true;
         }
     }
-    for (vertex, used) in plan.design.vertices.iter().zip(used) {
+    let junctions = junctions_by_line(plan);
+    for ((vertex, used), junction) in plan.design.vertices.iter().zip(used).zip(junctions) {
         let at = mapping.at(&vertex.direction);
         if !used {
             sheet.ring(at, 3.0, GREY);
         }
-        labels.place(sheet, at, &vertex.name, LABEL);
+        match junction.map(Item::Junction) {
+            Some(item) => {
+                sheet.place_of(item, &[at]);
+                sheet.part_of(item, Part::Name, |sheet| {
+                    labels.place(sheet, at, &vertex.name, LABEL)
+                });
+            }
+            None => {
+                labels.place(sheet, at, &vertex.name, LABEL);
+            }
+        }
     }
+}
+
+/// The junction on each line, if there is one.
+pub(super) fn junctions_by_line(plan: &Plan) -> Vec<Option<usize>> {
+    let mut all = vec![None; plan.design.vertices.len()];
+    for (nth, junction) in plan.junctions.iter().enumerate() {
+        all[junction.line] = Some(nth);
+    }
+    all
 }

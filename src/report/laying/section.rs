@@ -2,12 +2,14 @@
 
 use super::super::drawing::Drawing;
 use super::super::page::{drawn, figure};
+use super::super::subjects::subject_as;
 use super::super::words::{figures, proportion_words, share_words};
 use super::bounds::bound_rows;
 use super::broken::broken_words;
 use super::held::{ends_sentence, side_words};
 use super::words::{choice_value, choice_words, laying_sentences, searched_sentence};
 use crate::decision::laying::{Choice, Judged, LaidOut};
+use crate::figure::Item;
 use crate::statistics::interval_of_clustered_share;
 use maud::{Markup, html};
 
@@ -17,6 +19,13 @@ pub fn laying_section(found: &LaidOut, put: &str, drawings: &[Drawing]) -> Marku
     let is_end = |choice: &Choice| matches!(choice, Choice::End(_));
     let side = |nth: usize, sides: &[crate::decision::laying::Side; 2]| {
         side_words(&sides[nth], found.aim, plan)
+    };
+    let name = |choice: Choice| {
+        let rod = match choice {
+            Choice::End(end) => Some(Item::Rod(end / 2)),
+            _ => None,
+        };
+        subject_as(plan, rod.as_slice(), &choice_words(choice, plan))
     };
     html! {
         section {
@@ -50,7 +59,7 @@ pub fn laying_section(found: &LaidOut, put: &str, drawings: &[Drawing]) -> Marku
                     thead { tr { th { "Rod's end" } th { "as the scenario has it" } th { "laid out" } th { "rod's length, mm" } th { "nearer" } th { "farther" } } }
                     tbody {
                         @for (choice, sides) in found.sides.iter().filter(|(choice, _)| is_end(choice)) {
-                            tr { td { (choice_words(*choice, plan)) } td { (choice_value(*choice, &found.as_is)) } td { (choice_value(*choice, &found.chosen)) } td { (length(*choice, found)) } td { (side(0, sides)) } td { (side(1, sides)) } }
+                            tr { td { (name(*choice)) } td { (choice_value(*choice, &found.as_is)) } td { (choice_value(*choice, &found.chosen)) } td { (length(*choice, found)) } td { (side(0, sides)) } td { (side(1, sides)) } }
                         }
                     }
                 }

@@ -63,7 +63,7 @@ fn recommended(answer: &PeepholeAnswer) -> Markup {
     html! {
         h3 { "What the " (found.chosen.tool.words()) " gives" }
         table {
-            thead { tr { th { "" } th { "in the sweep's trials" } th { "proof: " (count_words(found.proof.build_yield.of)) " other builds, with other numbers" } } }
+            thead { tr { th { "What" } th { "in the sweep's trials" } th { "proof: " (count_words(found.proof.build_yield.of)) " other builds, with other numbers" } } }
             tbody {
                 @for ((name, value), (_, proof)) in rows.iter().zip(&proof) {
                     tr { td { (name) } td { (value) } td { (proof) } }

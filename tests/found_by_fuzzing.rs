@@ -8,8 +8,11 @@ use rayon::prelude::*;
 use std::panic::catch_unwind;
 use std::path::{Path, PathBuf};
 
+/// What must hold of a reader for these bytes.
+type Property = fn(&[u8]) -> Taken;
+
 /// A reader's folder of inputs, and its property.
-const READERS: [(&str, fn(&[u8]) -> Taken); 8] = [
+const READERS: [(&str, Property); 8] = [
     ("scenario", properties::scenario),
     ("explicit", properties::explicit),
     ("edge_table", properties::edge_table),

@@ -487,8 +487,8 @@ fn the_record_marks_the_rods_that_hang_at_the_hole_that_is_to_blame() {
     let line = 5;
     let case = spoiled(
         "desk-boat",
-        &HOLES_AND_PICTURE,
         &[(Source::HoleScatter(Plate::Rear), line, &[4.0, 0.0])],
+        &HOLES_AND_PICTURE,
     );
     let told = case.told();
     let on_line = |rod: &usize| {

@@ -307,7 +307,7 @@ async function axe(page, words) {
   const { violations } = await page.evaluate(() => window.axe.run({ resultTypes: ["violations"] }));
   findings += violations.length;
   for (const one of violations) {
-    check(false, `axe, ${words}: ${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((node) => node.html.slice(0, 160)).join(" ; ")}`);
+    console.log(`page: axe, ${words}: ${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((node) => node.html.slice(0, 160)).join(" ; ")}`);
   }
   check(violations.length === 0, `axe has findings, ${words}`);
 }

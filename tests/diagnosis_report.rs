@@ -481,32 +481,3 @@ fn the_drawings_show_the_points_of_the_picture_and_name_their_rows() {
     let small = record_drawing(&case.plan, &case.bench, &case.diagnosis, &[]).expect("drawn");
     assert!(small.is_some_and(|small| small.width == 420));
 }
-
-#[test]
-fn the_record_marks_the_rods_that_hang_at_the_hole_that_is_to_blame() {
-    let line = 5;
-    let case = spoiled(
-        "desk-boat",
-        &HOLES_AND_PICTURE,
-        &[(Source::HoleScatter(Plate::Rear), line, &[4.0, 0.0])],
-    );
-    let told = case.told();
-    let on_line = |rod: &usize| {
-        let ends = case.plan.design.rods[*rod].ends;
-        ends.iter().any(|end| end.line == line)
-    };
-    let hanging: Vec<usize> = (0..case.plan.design.rods.len()).filter(on_line).collect();
-    assert!(!hanging.is_empty());
-    assert_eq!(rods_of_the_leading_cause(&told), hanging);
-    let record = record(&case);
-    let marks: Vec<String> = hanging.iter().map(|rod| format!("rod-{rod}")).collect();
-    assert!(record.contains(&format!("data-marks=\"{}\"", marks.join(" "))));
-    for rod in 0..case.plan.design.rods.len() {
-        let group = format!("<g data-mark=\"rod-{rod}\" class=\"marked\">");
-        assert_eq!(record.contains(&group), hanging.contains(&rod), "{rod}");
-    }
-    assert!(record.contains("class=\"halo\""));
-    // of a cause of all rods alike none is marked
-    assert!(rods_of_the_leading_cause(&SMALL_PRINT.told()).is_empty());
-    assert!(!plain(&self::record(&SMALL_PRINT)).contains("class=\"halo\""));
-}

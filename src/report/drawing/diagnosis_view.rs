@@ -288,6 +288,11 @@ fn halos(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping) {
 /// The names of the rods that are marked, boxed, each beside its rod where there is room.
 fn name_lit(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labels) {
     const LONGEST_PX: f64 = 110.0;
+    // a name on another rod would be taken for that one's
+    for edge in &plan.edges {
+        let [a, b] = edge.ends.map(|end| mapping.at(&end));
+        labels.keep_off(a, b);
+    }
     for rod in sheet.lit.clone() {
         let [a, b] = plan.edges[rod].ends.map(|end| mapping.at(&end));
         let name = fitted(&plan.design.rods[rod].name, STRONG, LONGEST_PX);
@@ -302,7 +307,7 @@ fn name_lit(sheet: &mut Sheet, plan: &Plan, mapping: &Mapping, labels: &mut Labe
         });
         for at in places {
             let area = text_area(at, &name, STRONG, Anchor::Middle).grown(1.0);
-            if labels.take(area) {
+            if labels.take(area.grown(4.0)) {
                 sheet.part_of(Item::Rod(rod), Part::Halo, |sheet| {
                     sheet.rect(&area, YELLOW);
                     sheet.outline(&area, BLACK, 1.2);

@@ -1,6 +1,5 @@
 //! Which marks of a drawing stand for which rod or junction, so that a page can mark them.
 
-use super::sheet::Spot;
 use crate::figure::Item;
 
 /// What marks are to the rod or junction that they stand for.
@@ -40,8 +39,8 @@ pub(super) struct Stretch {
     pub to: usize,
     pub item: Item,
     pub part: Part,
-    /// Where it is, of [`Part::Place`].
-    pub at: Vec<Spot>,
+    /// Where it is, px, of [`Part::Place`].
+    pub at: Vec<[f64; 2]>,
 }
 
 /// What a rod or junction is called in drawings and pages: by its number, never by its name.

@@ -3,12 +3,16 @@
 //! Everything is read from this machine: the lock file, and what cargo has of the crates that it names. After `cargo fetch --locked`
 //! that is all of them; without it, those of this machine's platform, and the counts say so.
 
+#[path = "supply_chain/known.rs"]
+mod known;
+
+use known::{Advisory, Known};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
 
-use semver::{Version, VersionReq};
+use semver::Version;
 use serde::Deserialize;
 use spdx::{Expression, Licensee, ParseMode};
 
@@ -111,54 +115,6 @@ struct Locked {
     version: Version,
     source: Option<String>,
     checksum: Option<String>,
-}
-
-#[derive(Deserialize)]
-struct Known {
-    database: Database,
-    registry: Registry,
-    advisory: Vec<Advisory>,
-    exception: Vec<Exception>,
-}
-
-#[derive(Deserialize)]
-struct Database {
-    read_on: String,
-    newest_seen: String,
-    looked_up: BTreeSet<String>,
-}
-
-#[derive(Deserialize)]
-struct Registry {
-    read_on: String,
-    yanked: Vec<String>,
-}
-
-#[derive(Deserialize)]
-struct Advisory {
-    id: String,
-    #[serde(rename = "crate")]
-    name: String,
-    title: String,
-    withdrawn: Option<String>,
-    patched: Vec<VersionReq>,
-    unaffected: Vec<VersionReq>,
-}
-
-#[derive(Deserialize)]
-struct Exception {
-    id: String,
-    #[serde(rename = "crate")]
-    name: String,
-    reason: String,
-}
-
-impl Advisory {
-    /// As the database defines it: every version that is neither patched nor unaffected, unless the advisory was withdrawn.
-    fn affects(&self, version: &Version) -> bool {
-        let spared = self.patched.iter().chain(&self.unaffected);
-        self.withdrawn.is_none() && !spared.into_iter().any(|range| range.matches(version))
-    }
 }
 
 fn root() -> &'static Path {

@@ -92,22 +92,46 @@
 
   const short = (name) => ([...name].length > LONGEST_NAME ? `${[...name].slice(0, LONGEST_NAME - 1).join("")}…` : name);
 
-  /** The name in a box beside what it names and within the drawing, towards the outside. */
-  function tag(svg, ends, name, unit) {
+  /** Points on all rods of a drawing but the one that is marked: a name there would be taken for theirs. */
+  function onOthers(svg, mark) {
+    const parts = [...svg.querySelectorAll("[data-mark^=rod-]")].filter((part) => part.dataset.mark !== mark && (part.dataset.part ?? "body") === "body");
+    const shapes = parts.map((part) => shapesOf(part)).filter((all) => all.length > 0);
+    return shapes.flatMap((all) => {
+      const [from, to] = endsOf(all.map((shape) => ({ shape })));
+      return Array.from({ length: 17 }, (_, n) => [0, 1].map((c) => from[c] + (n / 16) * (to[c] - from[c])));
+    });
+  }
+
+  /** The name in a box beside what it names and within the drawing, off the boxes that are there and as far as can be off other rods. */
+  function tag(svg, mark, ends, name, unit) {
+    const taken = [...svg.querySelectorAll(".mark-tag > rect")].map((rect) => rect.getBBox());
     const group = add(svg, "g", { class: "mark-tag" });
     const words = add(group, "text", { "font-size": 13 * unit, "text-anchor": "middle", x: 0, y: 0 });
     words.textContent = short(name);
     const size = words.getBBox();
     const half = [size.width / 2 + 5 * unit, size.height / 2 + 3 * unit];
     const sheet = svg.viewBox.baseVal;
-    const middle = [0, 1].map((c) => (ends[0][c] + ends[1][c]) / 2);
     const [dx, dy] = [ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]];
     const length = Math.hypot(dx, dy);
     const square = length > 0 ? [-dy / length, dx / length] : [0, -1];
+    const along = (share) => [0, 1].map((c) => ends[0][c] + share * (ends[1][c] - ends[0][c]));
+    const middle = along(0.5);
     const outward = square[0] * (middle[0] - sheet.width / 2) + square[1] * (middle[1] - sheet.height / 2) < 0 ? -1 : 1;
-    const off = outward * (12 * unit + Math.abs(square[0]) * half[0] + Math.abs(square[1]) * half[1]);
+    const off = 12 * unit + Math.abs(square[0]) * half[0] + Math.abs(square[1]) * half[1];
     const within = (value, c, most) => Math.min(Math.max(value, half[c] + unit), Math.max(most - half[c] - unit, half[c]));
-    const at = [within(middle[0] + square[0] * off, 0, sheet.width), within(middle[1] + square[1] * off, 1, sheet.height)];
+    const beside = (share, side) => {
+      const from = along(share);
+      return [within(from[0] + square[0] * side * off, 0, sheet.width), within(from[1] + square[1] * side * off, 1, sheet.height)];
+    };
+    const places = [0.5, 0.15, 0.85, 0, 1].flatMap((share) => [outward, -outward].map((side) => beside(share, side)));
+    const points = onOthers(svg, mark);
+    const covers = ([x, y]) => {
+      const boxes = taken.filter(
+        (one) => x + half[0] > one.x && x - half[0] < one.x + one.width && y + half[1] > one.y && y - half[1] < one.y + one.height,
+      );
+      return 100 * boxes.length + points.filter((point) => Math.abs(point[0] - x) < half[0] && Math.abs(point[1] - y) < half[1]).length;
+    };
+    const at = places.reduce((best, place) => (covers(place) < covers(best) ? place : best));
     words.setAttribute("x", at[0]);
     words.setAttribute("y", at[1] - (size.y + size.height / 2));
     group.prepend(box(group, words.getBBox(), unit));
@@ -144,7 +168,7 @@
     }
     const name = called.get(mark);
     const spot = shapes.length > 0 ? endsOf(shapes) : places.length > 0 ? [places[0], places[0]] : null;
-    if (written.length === 0 && spot && name) tag(svg, spot, name, unit);
+    if (written.length === 0 && spot && name) tag(svg, mark, spot, name, unit);
   }
 
   function clean() {

@@ -6,7 +6,7 @@
 #[path = "supply_chain/known.rs"]
 mod known;
 
-use known::{Advisory, Known};
+use known::Known;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::process::Command;

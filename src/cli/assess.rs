@@ -6,7 +6,6 @@ use super::files::{make_parent, open_scenario, short_name, usual_place};
 use super::keeper::Keeper;
 use super::report_out::{ReportOut, Telling, Wanted, too_many_dimensions};
 use super::terminal::{interrupt_flag, progress_bar, tell};
-use super::trials_out::TrialsOut;
 use super::{Exit, Stop};
 use crate::decision::{Part, RunResult, run_on, run_part};
 use crate::report::count_words;
@@ -50,24 +49,18 @@ pub(super) fn assess(options: &AssessOptions) -> Result<Exit, Stop> {
             out: &out,
             overwrite: options.overwrite,
             advise: options.advise,
+            trials: &options.trials,
         },
     )?;
-    let trials = TrialsOut::prepare(
-        &options.trials,
-        options.overwrite,
-        &out,
-        &scenario.plan,
-        &scenario.run,
-    )?;
-    run_whole(options, &scenario, keeper, (report, trials))
+    run_whole(options, &scenario, keeper, report)
 }
 
-/// The whole run, from where it was left, its report, and the table of its trials where one is wanted.
+/// The whole run, from where it was left, and its report.
 fn run_whole(
     options: &AssessOptions,
     scenario: &Scenario,
     mut keeper: Keeper<'_>,
-    (report, mut trials): (ReportOut, Option<TrialsOut>),
+    mut report: ReportOut,
 ) -> Result<Exit, Stop> {
     let mut counted = keeper.begin(options.resume, options.overwrite)?;
     let interrupted = interrupt_flag();
@@ -87,13 +80,7 @@ fn run_whole(
         )
         .ok_or_else(|| keeper.interrupted(&counted))?;
         let result = RunResult::new(counted.clone(), &scenario.run, stopped);
-        let finished = report.work_out(scenario, result, &hooks).and_then(|done| {
-            if let Some(trials) = &mut trials {
-                trials.write(&scenario.plan, &scenario.run, counted.next_build, &hooks)?;
-            }
-            Ok(done)
-        });
-        match finished {
+        match report.work_out(scenario, result, &hooks) {
             Err(Stop::Interrupted(_)) => Err(keeper.interrupted(&counted)),
             done => done,
         }
@@ -103,13 +90,7 @@ fn run_whole(
         json: options.json,
         gate: options.gate,
     };
-    report.finish(&finished?, telling, |builds| {
-        keeper.done();
-        match trials {
-            Some(trials) => trials.place(&scenario.run, builds),
-            None => Ok(()),
-        }
-    })
+    report.finish(&finished?, telling, || keeper.done())
 }
 
 /// One part of a run, from where it was left, and its counts.

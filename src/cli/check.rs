@@ -6,21 +6,13 @@ use super::files::open_scenario;
 use super::{Exit, Stop, print, print_json};
 use crate::decision::laying::own_breaches;
 use crate::report::Nominal;
+use crate::scenario::Scenario;
 use serde_json::json;
 use std::fmt::Write;
 
 pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
     let scenario = open_scenario(&options.scenario)?;
-    let keeps_rules = match &scenario.allowed {
-        Some(allowed) => own_breaches(&scenario.plan, allowed).is_empty(),
-        None if options.gate => {
-            return Err(Stop::Refused(format!(
-                "{}: has no table [allowed], against which --gate holds the layout\n  hint: put in the cabinet's inside and the eye's height, or leave --gate out",
-                options.scenario.display()
-            )));
-        }
-        None => true,
-    };
+    let met = !options.gate || keeps_rules(options, &scenario)?;
     let about = about(&options.scenario, String::new(), &scenario);
     let nominal = Nominal::of(&scenario.plan);
     if options.json {
@@ -39,7 +31,7 @@ pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
             })).collect::<Vec<_>>(),
             "warnings": about.warnings,
         }))?;
-        return Ok(Exit::gated(options.gate, keeps_rules));
+        return Ok(Exit::gated(options.gate, met));
     }
     let mut text = format!(
         "{} ({})\nwork       {}\n",
@@ -63,5 +55,16 @@ pub(super) fn check(options: &CheckOptions) -> Result<Exit, Stop> {
         about.shell_file
     );
     print(text.as_bytes())?;
-    Ok(Exit::gated(options.gate, keeps_rules))
+    Ok(Exit::gated(options.gate, met))
+}
+
+/// Whether the layout breaks no rule of its cabinet; refused where the scenario states none.
+fn keeps_rules(options: &CheckOptions, scenario: &Scenario) -> Result<bool, Stop> {
+    match &scenario.allowed {
+        Some(allowed) => Ok(own_breaches(&scenario.plan, allowed).is_empty()),
+        None => Err(Stop::Refused(format!(
+            "{}: has no table [allowed], against which --gate holds the layout\n  hint: put in the cabinet's inside and the eye's height, or leave --gate out",
+            options.scenario.display()
+        ))),
+    }
 }

@@ -15,7 +15,6 @@ use crate::report::{
     diagnosis_text, record_html, rods_of_the_leading_cause,
 };
 use crate::scenario::{Scenario, read_bench};
-use std::cell::Cell;
 use std::path::PathBuf;
 
 const COMMAND: &str = "diagnose";
@@ -65,17 +64,13 @@ pub(super) fn diagnose(options: &DiagnoseOptions) -> Result<Exit, Stop> {
     {
         tell(&note);
     }
-    let holds = Cell::new(false);
-    let (_, place) = asked.answer(
+    let (found, place) = asked.answer(
         |hooks| work_out(&scenario.plan, &sheet.bench, &run, hooks).map_err(refused),
-        |found, about| {
-            let (told, verdict) = put(&scenario.plan, &sheet, found, &run, about)?;
-            holds.set(verdict == BuildVerdict::Holds);
-            Ok(told)
-        },
+        |found, about| put(&scenario.plan, &sheet, found, &run, about),
     )?;
     tell(&format!("record: {}", place.join(RECORD).display()));
-    Ok(Exit::gated(options.gate, holds.get()))
+    let verdict = BuildVerdict::of(&found, &scenario.plan, &run);
+    Ok(Exit::gated(options.gate, verdict == BuildVerdict::Holds))
 }
 
 fn refused(why: NoDiagnosis) -> Stop {
@@ -144,14 +139,14 @@ fn refused_blunders(words: impl Iterator<Item = String>) -> Stop {
     Stop::Refused(lines.join("\n"))
 }
 
-/// Puts the answer into all its forms; with the verdict on the build.
+/// Puts the answer into all its forms.
 fn put(
     plan: &Plan,
     sheet: &Sheet,
     found: &Diagnosis,
     run: &RunPlan,
     about: &About,
-) -> Result<(Told, BuildVerdict), Stop> {
+) -> Result<Told, Stop> {
     let told = Diagnosed {
         plan,
         bench: &sheet.bench,
@@ -164,8 +159,7 @@ fn put(
     let drawings = diagnosis_drawings(plan, &sheet.bench, found)?;
     let lit = rods_of_the_leading_cause(&told);
     let small = record_drawing(plan, &sheet.bench, found, &lit)?;
-    let verdict = told.verdict();
-    let told = Told {
+    Ok(Told {
         name: NAME,
         headline: diagnosis_sentences(&told),
         question: "what spoiled this build?",
@@ -174,6 +168,5 @@ fn put(
         text: diagnosis_text(&told),
         more_files: vec![(RECORD.to_owned(), record_html(&told, small.as_ref()))],
         drawings,
-    };
-    Ok((told, verdict))
+    })
 }

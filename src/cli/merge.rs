@@ -6,7 +6,6 @@ use super::counts_file::CountsFile;
 use super::files::{open_scenario, short_name, usual_place};
 use super::report_out::{ReportOut, Telling, Wanted, run_command};
 use super::terminal::interrupt_flag;
-use super::trials_out::TrialsOut;
 use super::{Exit, Stop};
 use crate::decision::{Counted, Merger, NotMerged, Part, RunPlan, RunResult, Stopped};
 use crate::report::count_words;
@@ -28,7 +27,7 @@ pub(super) fn merge(options: &MergeOptions) -> Result<Exit, Stop> {
         .out
         .clone()
         .unwrap_or_else(|| usual_place(&short_name(&options.scenario)));
-    let report = ReportOut::prepare(
+    let mut report = ReportOut::prepare(
         &options.scenario,
         &scenario,
         &run_as_read,
@@ -36,14 +35,8 @@ pub(super) fn merge(options: &MergeOptions) -> Result<Exit, Stop> {
             out: &out,
             overwrite: options.overwrite,
             advise: options.advise,
+            trials: &options.trials,
         },
-    )?;
-    let mut trials = TrialsOut::prepare(
-        &options.trials,
-        options.overwrite,
-        &out,
-        &scenario.plan,
-        &scenario.run,
     )?;
     let counted = merged(&options.scenario, &scenario, first, rest)?;
     let interrupted = interrupt_flag();
@@ -53,22 +46,12 @@ pub(super) fn merge(options: &MergeOptions) -> Result<Exit, Stop> {
     };
     let pool = thread_pool(options.threads.map_or(0, usize::from)).map_err(Stop::Refused)?;
     let result = RunResult::new(counted, &scenario.run, Stopped::AtCap);
-    let finished = pool.install(|| {
-        let finished = report.work_out(&scenario, result, &hooks)?;
-        if let Some(trials) = &mut trials {
-            let builds = finished.assessment.result.tally.builds;
-            trials.write(&scenario.plan, &scenario.run, builds, &hooks)?;
-        }
-        Ok::<_, Stop>(finished)
-    })?;
+    let finished = pool.install(|| report.work_out(&scenario, result, &hooks))?;
     let telling = Telling {
         json: options.json,
         gate: options.gate,
     };
-    report.finish(&finished, telling, |builds| match trials {
-        Some(trials) => trials.place(&scenario.run, builds),
-        None => Ok(()),
-    })
+    report.finish(&finished, telling, || {})
 }
 
 /// What the counts file `text` counts of `scenario`: a part of the run that it says it is of, as `merge` takes it, or what an

@@ -2,9 +2,10 @@
 
 use super::about::{about, shell_word};
 use super::advice_out::{Told, drawing_files};
-use super::arguments::USUAL_BUILDS;
+use super::arguments::{TrialsOptions, USUAL_BUILDS};
 use super::files::ReportFolder;
 use super::terminal::tell;
+use super::trials_out::TrialsOut;
 use super::{Exit, Stop, print, print_json};
 use crate::decision::{
     Assessment, Interrupted, Met, RunPlan, RunResult, assess_result, brief_run, peephole_answer,
@@ -32,13 +33,15 @@ pub(super) struct Telling {
 pub(super) struct Wanted<'a> {
     /// Its folder.
     pub out: &'a Path,
-    /// A report that is there may be replaced.
+    /// A report that is there, and a table of trials, may be replaced.
     pub overwrite: bool,
     /// The advice on peephole and tolerances is wanted too.
     pub advise: bool,
+    /// The table of the run's trials, where one is wanted beside it.
+    pub trials: &'a TrialsOptions,
 }
 
-/// A report in the making: its folder was looked at before anything is run.
+/// A report in the making: its folder, and the place of the table of trials, were looked at before anything is run.
 #[derive(Debug)]
 pub(super) struct ReportOut {
     /// The scenario's file.
@@ -46,6 +49,7 @@ pub(super) struct ReportOut {
     about: About,
     folder: ReportFolder,
     advise: bool,
+    trials: Option<TrialsOut>,
 }
 
 impl ReportOut {
@@ -67,17 +71,25 @@ impl ReportOut {
         for warning in &about.warnings {
             tell(&format!("warning: {warning}"));
         }
+        let trials = TrialsOut::prepare(
+            wanted.trials,
+            wanted.overwrite,
+            wanted.out,
+            &scenario.plan,
+            &scenario.run,
+        )?;
         Ok(Self {
             file: file.to_owned(),
             about,
             folder,
             advise: wanted.advise,
+            trials,
         })
     }
 
     /// Works out what goes with the run, in the current thread pool.
     pub fn work_out(
-        &self,
+        &mut self,
         scenario: &Scenario,
         result: RunResult,
         hooks: &RunHooks<'_>,
@@ -97,6 +109,10 @@ impl ReportOut {
         if hooks.is_interrupted() {
             return Err(interrupted());
         }
+        if let Some(trials) = &mut self.trials {
+            let counted = assessment.result.tally.builds;
+            trials.write(&scenario.plan, &scenario.run, counted, hooks)?;
+        }
         let headlines = advice.into_iter().flat_map(|told| told.headline).collect();
         Ok(Finished {
             assessment,
@@ -105,12 +121,12 @@ impl ReportOut {
         })
     }
 
-    /// Puts the report in its place and says what comes of it; `placed` is called once it stands, with the number of builds in it.
+    /// Puts the report in its place and says what comes of it; `placed` is called once it stands.
     pub fn finish(
         self,
         finished: &Finished,
         telling: Telling,
-        placed: impl FnOnce(u64) -> Result<(), Stop>,
+        placed: impl FnOnce(),
     ) -> Result<Exit, Stop> {
         let Finished {
             assessment,
@@ -119,7 +135,10 @@ impl ReportOut {
         } = finished;
         let place = self.folder.path().to_owned();
         self.folder.finish(files)?;
-        placed(assessment.result.tally.builds)?;
+        placed();
+        if let Some(trials) = self.trials {
+            trials.place()?;
+        }
         if telling.json {
             print_json(&results_json(assessment, &self.about))?;
         } else {
@@ -149,8 +168,7 @@ fn advice(scenario: &Scenario, about: &About, hooks: &RunHooks<'_>) -> Result<Ve
 
 /// An assessment and the files of its report.
 pub(super) struct Finished {
-    /// What was worked out.
-    pub assessment: Assessment,
+    assessment: Assessment,
     files: Vec<(String, Vec<u8>)>,
     /// What the advice comes to, where it was asked for.
     headlines: Vec<String>,

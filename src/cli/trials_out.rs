@@ -25,6 +25,9 @@ pub(super) struct TrialsOut {
     file: FileOut,
     /// Most builds in it.
     builds: u64,
+    looks: u64,
+    /// Builds of the run, once they are counted.
+    counted: u64,
 }
 
 impl TrialsOut {
@@ -62,6 +65,8 @@ impl TrialsOut {
             path: path.clone(),
             file: FileOut::begin(path, overwrite)?,
             builds,
+            looks: run.looks,
+            counted: 0,
         }))
     }
 
@@ -73,6 +78,7 @@ impl TrialsOut {
         counted: u64,
         hooks: &RunHooks<'_>,
     ) -> Result<(), Stop> {
+        self.counted = counted;
         self.builds = self.builds.min(counted);
         self.file.write(&trials_head(plan)?)?;
         for first in (0..self.builds).step_by(AT_ONCE_BUILDS as usize) {
@@ -99,21 +105,21 @@ impl TrialsOut {
     }
 
     /// Puts the table in its place and tells what is in it.
-    pub fn place(self, run: &RunPlan, counted: u64) -> Result<(), Stop> {
+    pub fn place(self) -> Result<(), Stop> {
         self.file.place()?;
-        let builds = match self.builds == counted {
-            true => format!("all {} builds", count_words(counted)),
+        let builds = match self.builds == self.counted {
+            true => format!("all {} builds", count_words(self.counted)),
             false => format!(
                 "the first {} of {} builds (--trials-builds COUNT for others)",
                 count_words(self.builds),
-                count_words(counted)
+                count_words(self.counted)
             ),
         };
         tell(&format!(
             "trials: {}, {} rows: {} looks at each of {builds}",
             self.path.display(),
-            count_words(self.builds * run.looks),
-            count_words(run.looks)
+            count_words(self.builds * self.looks),
+            count_words(self.looks)
         ));
         Ok(())
     }

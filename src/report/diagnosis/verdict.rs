@@ -4,6 +4,8 @@
 //! target) is wanted of that probability too before a build is said to hold, and as much of its opposite before it is said to fail.
 
 use super::Diagnosed;
+use crate::decision::{Diagnosis, RunPlan};
+use crate::figure::Plan;
 use crate::statistics::{Proportion, interval_of_clustered_share};
 
 /// What is said of a build.
@@ -24,6 +26,18 @@ pub enum BuildVerdict {
 }
 
 impl BuildVerdict {
+    /// What is said of a build of `plan` by what was found from its readings; `run` gives the level of the intervals.
+    pub fn of(diagnosis: &Diagnosis, plan: &Plan, run: &RunPlan) -> Self {
+        let finding = &diagnosis.finding;
+        let clear = interval_of_clustered_share(&finding.clear, run.level);
+        let is_hidden = clear.is_some_and(|[_, high]| high < diagnosis.mends.wanted_clear);
+        if is_hidden {
+            Self::Hidden
+        } else {
+            build_verdict(&finding.passes, plan.design.judging.target_yield)
+        }
+    }
+
     /// In a word or two.
     pub fn word(self) -> &'static str {
         match self {
@@ -66,15 +80,7 @@ impl BuildVerdict {
 impl Diagnosed<'_> {
     /// What is said of the build.
     pub fn verdict(&self) -> BuildVerdict {
-        let finding = &self.diagnosis.finding;
-        let by_yield = build_verdict(&finding.passes, self.plan.design.judging.target_yield);
-        let clear = interval_of_clustered_share(&finding.clear, self.run.level);
-        let is_hidden = clear.is_some_and(|[_, high]| high < self.diagnosis.mends.wanted_clear);
-        if is_hidden {
-            BuildVerdict::Hidden
-        } else {
-            by_yield
-        }
+        BuildVerdict::of(self.diagnosis, self.plan, self.run)
     }
 }
 

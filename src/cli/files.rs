@@ -2,7 +2,7 @@
 
 use super::Stop;
 use crate::report::drawing::Drawing;
-use crate::scenario::{Scenario, is_unseen, read_scenario};
+use crate::scenario::{Scenario, is_unseen, plain, read_scenario};
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -56,9 +56,7 @@ pub(super) fn open_scenario(path: &Path) -> Result<Scenario, Stop> {
 
 /// A path for a page or a message, what is not seen as a mark.
 pub(super) fn shown(path: &Path) -> String {
-    let text = path.display().to_string();
-    let seen = |c: char| if is_unseen(c) { '\u{fffd}' } else { c };
-    text.chars().map(seen).collect()
+    path.display().to_string().chars().map(plain).collect()
 }
 
 /// The scenario's short name: its file's stem, without what a path or a page could stumble over.

@@ -1,7 +1,7 @@
 //! What goes to standard error: progress, on a terminal only, and notes.
 
 use super::Stop;
-use crate::scenario::is_unseen;
+use crate::scenario::plain;
 use crate::trial::{RunHooks, thread_pool};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::{IsTerminal, Write};
@@ -13,11 +13,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 pub(super) fn tell(words: &str) {
     let seen: String = words
         .chars()
-        .map(|c| match c {
-            '\n' => c,
-            c if is_unseen(c) => '\u{fffd}',
-            c => c,
-        })
+        .map(|c| if c == '\n' { c } else { plain(c) })
         .collect();
     let _ = writeln!(std::io::stderr(), "{seen}");
 }

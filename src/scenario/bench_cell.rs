@@ -1,7 +1,7 @@
 //! The cells of one row of a sheet from the bench: names, numbers, units and uncertainties, each checked where it stands.
 
-use super::bench_table::{Cell, Column, Row, Told, is_unsafe, quoted_plain};
-use super::problem::{listed, nearest};
+use super::bench_table::{Cell, Column, Row, Told, is_unsafe};
+use super::problem::{listed, nearest, quoted};
 use crate::figure::{COVERED_SD, Plan, Plate, Quantity, TakenOn, UsualSd};
 use crate::geometry::Pair;
 use crate::units::{Kind, QuantityError, read_quantity};
@@ -58,7 +58,7 @@ impl RowCells<'_> {
             format!(
                 "{} is {}, but {} is taken on {taken_on}",
                 column.name(),
-                quoted_plain(cell.text),
+                quoted(cell.text),
                 quantity.name()
             ),
             Some(format!("leave {} blank", column.name())),
@@ -109,7 +109,7 @@ impl RowCells<'_> {
             cell,
             format!(
                 "no {what} has the name {}, there are: {}",
-                quoted_plain(cell.text),
+                quoted(cell.text),
                 known()
             ),
             near.map(|near| format!("did you mean `{near}`?")),
@@ -128,7 +128,7 @@ impl RowCells<'_> {
                     cell,
                     format!(
                         "value is {}, but {} has two numbers: they go into x and y",
-                        quoted_plain(cell.text),
+                        quoted(cell.text),
                         quantity.name()
                     ),
                     None,
@@ -142,7 +142,7 @@ impl RowCells<'_> {
                 cell,
                 format!(
                     "{name} is {}, but {} has one number: it goes into value",
-                    quoted_plain(cell.text),
+                    quoted(cell.text),
                     quantity.name()
                 ),
                 None,
@@ -162,10 +162,7 @@ impl RowCells<'_> {
             let (there, lacking) = if x.is_some() { ("x", "y") } else { ("y", "x") };
             self.tell(
                 one,
-                format!(
-                    "{there} is {}, but {lacking} is blank",
-                    quoted_plain(one.text)
-                ),
+                format!("{there} is {}, but {lacking} is blank", quoted(one.text)),
                 Some(format!("{} needs both, or neither", quantity.name())),
             );
             return None;
@@ -206,7 +203,7 @@ impl RowCells<'_> {
             cell,
             format!(
                 "unit is {}{measures}, but {} is in {allowed}",
-                quoted_plain(cell.text),
+                quoted(cell.text),
                 quantity.name()
             ),
             other_quantity(quantity, cell.text),
@@ -247,7 +244,7 @@ impl RowCells<'_> {
             format!(
                 "{} is {}, beyond any bench (the most is {LARGEST:.0})",
                 column.name(),
-                quoted_plain(cell.text)
+                quoted(cell.text)
             ),
             None,
         );
@@ -261,7 +258,7 @@ impl RowCells<'_> {
         };
         self.tell(
             cell,
-            format!("{name} is {}, must be a number", quoted_plain(cell.text)),
+            format!("{name} is {}, must be a number", quoted(cell.text)),
             hint.map(str::to_owned),
         );
         None
@@ -294,7 +291,7 @@ impl RowCells<'_> {
                 "{} of {} is {}, {wrong}",
                 column.name(),
                 quantity.name(),
-                quoted_plain(cell.text)
+                quoted(cell.text)
             ),
             Some("leave it blank if it was not measured".to_owned()),
         );
@@ -316,7 +313,7 @@ impl RowCells<'_> {
                     cell,
                     format!(
                         "plus_minus is {}, must be a number above 0 in the row's unit, or a per cent of the value such as 2 %",
-                        quoted_plain(cell.text)
+                        quoted(cell.text)
                     ),
                     found.err().flatten().map(str::to_owned),
                 );
@@ -337,7 +334,7 @@ impl RowCells<'_> {
                     cell,
                     format!(
                         "plus_minus is {}, but a per cent must be under 100 and of a single number; {} needs it in {}",
-                        quoted_plain(cell.text),
+                        quoted(cell.text),
                         quantity.name(),
                         quantity.unit()
                     ),
@@ -374,7 +371,7 @@ impl RowCells<'_> {
                 format!(
                     "{} is {}, must have at most {LONGEST_WORDS} characters, and none that steer a terminal or turn the writing",
                     column.name(),
-                    quoted_plain(cell.text)
+                    quoted(cell.text)
                 ),
                 None,
             );

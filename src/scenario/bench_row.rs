@@ -1,8 +1,8 @@
 //! One row of a sheet from the bench: what it is of, and what was read.
 
 use super::bench_cell::RowCells;
-use super::bench_table::{Cell, Column, Row, Told, quoted_plain};
-use super::problem::{listed, nearest};
+use super::bench_table::{Cell, Column, Row, Told};
+use super::problem::{listed, nearest, quoted};
 use crate::figure::{Measurand, Plan, Quantity, TakenOn};
 use crate::units::{Kind, read_quantity};
 use std::collections::BTreeMap;
@@ -122,7 +122,7 @@ impl<'p> RowReader<'p> {
                 name,
                 format!(
                     "unknown quantity {}, known here: {}",
-                    quoted_plain(name.text),
+                    quoted(name.text),
                     listed(known())
                 ),
                 nearest(&spelled, known()).map(|near| format!("did you mean `{near}`?")),
@@ -186,8 +186,8 @@ impl<'p> RowReader<'p> {
                         cell,
                         format!(
                             "rod {} does not hang on line {}; its lines are: {}",
-                            quoted_plain(&design.rods[rod].name),
-                            quoted_plain(cell.text),
+                            quoted(&design.rods[rod].name),
+                            quoted(cell.text),
                             listed(own)
                         ),
                         None,
@@ -228,7 +228,7 @@ impl<'p> RowReader<'p> {
                     cell,
                     format!(
                         "at is {}, but {} has no such place: only drop and tone have one",
-                        quoted_plain(cell.text),
+                        quoted(cell.text),
                         other.name()
                     ),
                     Some("the place of a distance between plates goes into x and y".to_owned()),
@@ -249,7 +249,7 @@ impl<'p> RowReader<'p> {
             cell,
             format!(
                 "at is {}, must be a length above 0 and under {most_mm:.1} mm, {what}",
-                quoted_plain(cell.text)
+                quoted(cell.text)
             ),
             None,
         );
@@ -268,7 +268,7 @@ impl RowCells<'_> {
                 format!(
                     "{} is {}, but the text of {} goes into value",
                     column.name(),
-                    quoted_plain(cell.text),
+                    quoted(cell.text),
                     word.name()
                 ),
                 None,
@@ -290,7 +290,7 @@ impl RowCells<'_> {
                         format!(
                             "value of {} is {}, must be yes or no",
                             word.name(),
-                            quoted_plain(cell.text)
+                            quoted(cell.text)
                         ),
                         None,
                     );
@@ -327,8 +327,8 @@ impl RowCells<'_> {
                     cell,
                     format!(
                         "value of camera pupil is {} with unit {}, must be a length above 0 and at most {WIDEST_MM:.0} mm",
-                        quoted_plain(cell.text),
-                        quoted_plain(unit)
+                        quoted(cell.text),
+                        quoted(unit)
                     ),
                     Some("it is the focal length over the f-number".to_owned()),
                 );

@@ -76,11 +76,6 @@ pub(super) fn is_unsafe(text: &str) -> bool {
     text.chars().any(is_unseen)
 }
 
-/// A text of the sheet, quoted for a message: short, on one line, without what could steer a terminal or turn the writing.
-pub(super) fn quoted_plain(text: &str) -> String {
-    quoted(text)
-}
-
 /// What is wrong in one sheet, gathered while it is read.
 #[derive(Debug)]
 pub(super) struct Told {
@@ -428,7 +423,7 @@ fn read_header(told: &mut Told, text: &str, cells: &[&str], starts: &[usize]) ->
             told.tell(
                 text,
                 *at,
-                format!("two columns have the name {}", quoted_plain(name)),
+                format!("two columns have the name {}", quoted(name)),
                 None,
             );
         }
@@ -448,13 +443,13 @@ fn read_header(told: &mut Told, text: &str, cells: &[&str], starts: &[usize]) ->
                     *at,
                     format!(
                         "unknown column {}, known here: {}",
-                        quoted_plain(name),
+                        quoted(name),
                         listed(known())
                     ),
                     Some(format!("did you mean `{near}`?")),
                 );
             }
-            None => header.unread.push(quoted_plain(name)),
+            None => header.unread.push(quoted(name)),
         }
     }
     let has = |column| header.columns.contains(&Some(column));
@@ -475,7 +470,7 @@ fn read_header(told: &mut Told, text: &str, cells: &[&str], starts: &[usize]) ->
             starts[0],
             format!(
                 "the first line that is no comment must name the columns; it is {} and has no `{lacks}`",
-                quoted_plain(&cells.join(" "))
+                quoted(&cells.join(" "))
             ),
             Some(format!("the columns are: {}", listed(known()))),
         );
@@ -500,7 +495,7 @@ fn read_row(told: &mut Told, text: &str, header: &Header, cells: &[&str], starts
             None => told.tell(
                 text,
                 *at,
-                format!("{} stands beyond the last column", quoted_plain(inner)),
+                format!("{} stands beyond the last column", quoted(inner)),
                 Some("a comma within a number or a remark begins a new cell: write 3.2, or put the cell in quotation marks".to_owned()),
             ),
         }

@@ -34,7 +34,7 @@ pub use drawn::{
 pub use explicit::{ExplicitTrial, read_explicit};
 pub use judging::{MOST_BUILDS, MOST_LOOKS};
 pub use laws::Origin;
-pub use problem::{Place, Problem, Problems, is_unseen};
+pub use problem::{Place, Problem, Problems, is_unseen, plain};
 pub use put::{NotPut, put_lines};
 pub use put_files::put_files;
 pub use put_laid::{NotLaid, put_laid};

@@ -146,7 +146,7 @@ pub fn is_unseen(c: char) -> bool {
 }
 
 /// What is not seen is shown as a mark.
-pub(super) fn plain(c: char) -> char {
+pub fn plain(c: char) -> char {
     if is_unseen(c) { '\u{fffd}' } else { c }
 }
 

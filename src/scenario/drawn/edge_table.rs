@@ -1,9 +1,9 @@
 //! A figure as a table: rows `vertex,name,x,y[,unit]` and `edge,from,to`, in any order.
 
 use super::super::bench_table::{
-    BYTE_ORDER_MARK, Found, Records, Told, first_of_record, is_unsafe, quoted_plain,
+    BYTE_ORDER_MARK, Found, Records, Told, first_of_record, is_unsafe,
 };
-use super::super::problem::{Problems, nearest};
+use super::super::problem::{Problems, nearest, quoted};
 use super::net::{Loose, LoosePoint, Role};
 use crate::units::{Kind, read_quantity};
 use std::collections::BTreeMap;
@@ -103,7 +103,7 @@ impl Reading<'_> {
             _ => {
                 let fact = format!(
                     "a row begins with {}, must begin with `vertex` or `edge`",
-                    quoted_plain(kind)
+                    quoted(kind)
                 );
                 let hint = match nearest(&kind.to_lowercase(), ["vertex", "edge"]) {
                     Some(near) => format!("did you mean `{near}`?"),
@@ -117,7 +117,7 @@ impl Reading<'_> {
         if let Some((extra, at)) = (most..found.record.len()).find_map(|nth| cell(found, nth)) {
             let fact = format!(
                 "{} stands beyond the last cell of a row of this kind",
-                quoted_plain(extra)
+                quoted(extra)
             );
             self.tell(
                 at,
@@ -138,7 +138,7 @@ impl Reading<'_> {
         };
         let number = self.loose.points.len();
         if self.number_of.insert(name.clone(), number).is_some() {
-            let fact = format!("two vertices have the name {}", quoted_plain(&name));
+            let fact = format!("two vertices have the name {}", quoted(&name));
             self.tell(
                 at,
                 fact,
@@ -161,7 +161,7 @@ impl Reading<'_> {
         if name.chars().count() > LONGEST_NAME || is_unsafe(name) {
             let fact = format!(
                 "the name {} must have 1 to {LONGEST_NAME} characters, none of them a control character",
-                quoted_plain(name)
+                quoted(name)
             );
             self.tell(at, fact, None);
             return None;
@@ -179,7 +179,7 @@ impl Reading<'_> {
             let units: Vec<&str> = Kind::Length.units().iter().map(|(name, _)| *name).collect();
             let fact = format!(
                 "unknown unit {}, allowed here: {}",
-                quoted_plain(unit),
+                quoted(unit),
                 units.join(", ")
             );
             self.tell(at, fact, None);
@@ -209,7 +209,7 @@ impl Reading<'_> {
                 Some("the unit stands in a cell of its own: vertex,tip,12.5,40,mm"),
             ),
         };
-        let fact = format!("{axis} is {}, {wrong}", quoted_plain(number));
+        let fact = format!("{axis} is {}, {wrong}", quoted(number));
         self.tell(at, fact, hint);
         None
     }
@@ -232,16 +232,15 @@ impl Reading<'_> {
                 }
                 let fact = format!(
                     "an edge names the vertex {}, which no row has",
-                    quoted_plain(name)
+                    quoted(name)
                 );
                 let hint = nearest(name, self.number_of.keys().map(String::as_str))
-                    .map(|near| format!("did you mean {}?", quoted_plain(near)));
+                    .map(|near| format!("did you mean {}?", quoted(near)));
                 self.told.tell(self.text, *at, fact, hint);
             }
             match ends {
                 [Some(first), Some(second)] if first == second => {
-                    let fact =
-                        format!("an edge joins the vertex {} to itself", quoted_plain(&to.0));
+                    let fact = format!("an edge joins the vertex {} to itself", quoted(&to.0));
                     self.tell(to.1, fact, None);
                 }
                 [Some(first), Some(second)] => self.loose.edges.push([first, second]),

@@ -3,8 +3,8 @@
 //! Statements as in Wavefront's "Object Files (.obj)", appendix B1 of the Advanced Visualizer's manual (from memory): `v` x y z,
 //! `l` and `f` with numbers of vertices from 1 on, or from −1 for the last one; a `\` at the end of a line goes on in the next.
 
-use super::super::bench_table::{Told, quoted_plain};
-use super::super::problem::Problems;
+use super::super::bench_table::Told;
+use super::super::problem::{Problems, quoted};
 use super::net::{Loose, LoosePoint, Role};
 use crate::geometry::Point;
 use std::collections::{BTreeMap, BTreeSet};
@@ -113,7 +113,7 @@ pub(super) fn read_solid(
     solid.left_out = reading
         .others
         .iter()
-        .map(|(word, count)| format!("{count} × {}", quoted_plain(word)))
+        .map(|(word, count)| format!("{count} × {}", quoted(word)))
         .collect();
     Ok(solid)
 }
@@ -216,13 +216,12 @@ impl Reading<'_> {
                 Some((Ok(_), word, at)) => {
                     let fact = format!(
                         "a coordinate is {}, must be within ± {LARGEST:e}",
-                        quoted_plain(word)
+                        quoted(word)
                     );
                     self.tell(at, fact, None);
                 }
                 Some((Err(_), word, at)) => {
-                    let fact =
-                        format!("a coordinate is {}, a number is needed", quoted_plain(word));
+                    let fact = format!("a coordinate is {}, a number is needed", quoted(word));
                     self.tell(at, fact, None);
                 }
                 None => {
@@ -273,7 +272,7 @@ impl Reading<'_> {
         if found.is_none() {
             let fact = format!(
                 "{} names no vertex, {count} have been given up to here: 1 to {count}, or -1 for the last one",
-                quoted_plain(word)
+                quoted(word)
             );
             self.tell(at, fact, None);
         }

@@ -1,6 +1,7 @@
 //! What an SVG drawing holds before it is worked out: what cannot be read, what is left out, and whether it grows beyond bounds.
 
-use super::super::bench_table::{Told, quoted_plain};
+use super::super::bench_table::Told;
+use super::super::problem::quoted;
 use std::collections::{BTreeMap, BTreeSet};
 use usvg::roxmltree::{Attribute, Document, Node};
 
@@ -24,7 +25,7 @@ pub(super) fn survey(document: &Document<'_>, text: &str, told: &mut Told) -> Ve
             root.range().start,
             format!(
                 "the outermost element is {}, an SVG drawing begins with `svg`",
-                quoted_plain(root.tag_name().name())
+                quoted(root.tag_name().name())
             ),
             Some(format!("write <svg xmlns=\"{SVG}\" …>")),
         );
@@ -177,7 +178,7 @@ fn check_attribute(element: &str, attribute: &Attribute<'_, '_>, text: &str, tol
     told.tell(
         text,
         at,
-        format!("{name} of {} {what}", quoted_plain(element)),
+        format!("{name} of {} {what}", quoted(element)),
         None,
     );
 }
@@ -197,7 +198,7 @@ fn number_fault(value: &str, letters: &str) -> Option<(usize, String)> {
             Ok(_) => return Some((at, too_large(number))),
             Err(_) => {
                 let wrong: String = value[at..].chars().take(12).collect();
-                let wrong = quoted_plain(&wrong);
+                let wrong = quoted(&wrong);
                 return Some((at, format!("has {wrong} where a number is needed")));
             }
         }
@@ -241,7 +242,7 @@ fn count_fault(transform: &str, count: usize) -> Option<String> {
 }
 
 fn too_large(number: &str) -> String {
-    format!("has {}, must be within ± {LARGEST:e}", quoted_plain(number))
+    format!("has {}, must be within ± {LARGEST:e}", quoted(number))
 }
 
 /// Length in bytes of the number at the start of `bytes` (SVG 2, section 9.3.9, the grammar's `number`).
@@ -278,10 +279,7 @@ fn length_fault(value: &str) -> Option<(usize, String)> {
         Ok(found) if found.abs() <= LARGEST => {}
         Ok(_) => return Some((at, too_large(number))),
         Err(_) => {
-            return Some((
-                at,
-                format!("is {}, a length is needed", quoted_plain(trimmed)),
-            ));
+            return Some((at, format!("is {}, a length is needed", quoted(trimmed))));
         }
     }
     (!UNITS.contains(&unit)).then(|| {
@@ -289,8 +287,8 @@ fn length_fault(value: &str) -> Option<(usize, String)> {
             at,
             format!(
                 "is {}: unknown unit {}, allowed here: px, mm, cm, in, pt, pc, em, ex, %",
-                quoted_plain(trimmed),
-                quoted_plain(unit)
+                quoted(trimmed),
+                quoted(unit)
             ),
         )
     })
@@ -308,7 +306,7 @@ fn transform_fault(value: &str) -> Option<(usize, String)> {
         if rest.is_empty() || rest == "none" {
             return None;
         }
-        let wrong = |what: &str| Some((begin, format!("is {}, {what}", quoted_plain(rest))));
+        let wrong = |what: &str| Some((begin, format!("is {}, {what}", quoted(rest))));
         let Some((name, inside)) = rest.split_once('(') else {
             return wrong("a function with its numbers in ( ) is needed");
         };

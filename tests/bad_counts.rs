@@ -1,10 +1,12 @@
 //! Bad counts files: each mistake is told with the file's name and what is wrong; nothing is written, nothing panics.
 
 mod binary;
+#[path = "support/sealed.rs"]
+mod sealed;
 
 use binary::{Folder, shipped, stderr};
+use sealed::seal;
 use serde_json::{Value, json};
-use sha2::{Digest, Sha256};
 
 const RUN: [&str; 8] = [
     "assess",
@@ -16,30 +18,6 @@ const RUN: [&str; 8] = [
     "--seed",
     "3",
 ];
-
-fn hexadecimal(value: &Value) -> String {
-    let text = serde_json::to_string(value).expect("JSON");
-    Sha256::digest(text)
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
-}
-
-/// Makes both digests true again, as a hostile hand would.
-fn seal(file: &mut Value) {
-    let head = [
-        "format",
-        "schema",
-        "program",
-        "sampling_version",
-        "scenario_sha256",
-        "run",
-        "part",
-    ];
-    let head: Vec<Value> = head.iter().map(|key| file[*key].clone()).collect();
-    file["fingerprint"] = json!(hexadecimal(&Value::Array(head)));
-    file["counts_sha256"] = json!(hexadecimal(&file["counts"]));
-}
 
 /// The first of two parts of a scenario that has builds which cannot be computed.
 fn with_part(test: &str) -> (Folder, Value) {

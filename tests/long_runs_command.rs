@@ -39,17 +39,6 @@ fn same_report(folder: &Folder, one: &str, other: &str) {
     assert_eq!(one.len(), other.len());
 }
 
-fn done(folder: &Folder, arguments: &[&str]) -> std::process::Output {
-    let output = folder.run(arguments);
-    assert_eq!(
-        output.status.code(),
-        Some(0),
-        "{arguments:?}: {}",
-        stderr(&output)
-    );
-    output
-}
-
 fn refused(folder: &Folder, arguments: &[&str], told: &str) {
     let output = folder.run(arguments);
     assert_eq!(output.status.code(), Some(2), "{arguments:?}");
@@ -167,15 +156,9 @@ mod interrupts {
         assert_eq!(output.status.code(), Some(130), "{}", stderr(&output));
         refused(&folder, &["merge", SCENARIO, part], "is unfinished");
         let run = ["assess", SCENARIO, "--builds", &builds, "--looks", "2"];
-        done(
-            &folder,
-            &[&run[..], &["--part", "1/1", "--resume"]].concat(),
-        );
-        done(&folder, &["merge", SCENARIO, part]);
-        done(
-            &folder,
-            &[&run[..], &["--to-the-cap", "--out", "one"]].concat(),
-        );
+        folder.done(&[&run[..], &["--part", "1/1", "--resume"]].concat());
+        folder.done(&["merge", SCENARIO, part]);
+        folder.done(&[&run[..], &["--to-the-cap", "--out", "one"]].concat());
         same_report(&folder, "one", "reports/kite");
     }
 
@@ -200,13 +183,13 @@ mod interrupts {
 fn resume_without_anything_kept_says_so_and_starts_at_the_beginning() {
     let folder = with_kite("nothing-kept");
     let run = ["assess", SCENARIO, "--builds", "600", "--looks", "2"];
-    let output = done(&folder, &[&run[..], &["--resume"]].concat());
+    let output = folder.done(&[&run[..], &["--resume"]].concat());
     assert!(
         stderr(&output).contains("nothing to go on with"),
         "{}",
         stderr(&output)
     );
-    done(&folder, &[&run[..], &["--out", "one"]].concat());
+    folder.done(&[&run[..], &["--out", "one"]].concat());
     same_report(&folder, "one", "reports/kite");
 }
 
@@ -216,20 +199,15 @@ fn parts_made_anywhere_merge_to_the_bytes_of_one_run() {
     let run = [
         "assess", SCENARIO, "--builds", "3000", "--looks", "2", "--seed", "5",
     ];
-    let one = done(
-        &folder,
-        &[&run[..], &["--to-the-cap", "--out", "one"]].concat(),
-    );
+    let one = folder.done(&[&run[..], &["--to-the-cap", "--out", "one"]].concat());
     // the last of them are more parts than tasks
     for parts in [1, 2, 3, 7, 14] {
         let mut merge = vec!["merge".to_owned(), SCENARIO.to_owned()];
         for number in 1..=parts {
             let part = format!("{number}/{parts}");
             let threads = (1 + number % 3).to_string();
-            let output = done(
-                &folder,
-                &[&run[..], &["--part", &part, "--threads", &threads]].concat(),
-            );
+            let output =
+                folder.done(&[&run[..], &["--part", &part, "--threads", &threads]].concat());
             assert!(output.stdout.is_empty());
             assert!(stderr(&output).contains("stop rule"), "{}", stderr(&output));
             merge.push(format!("reports/kite.part-{number}-of-{parts}.json"));
@@ -237,7 +215,7 @@ fn parts_made_anywhere_merge_to_the_bytes_of_one_run() {
         merge[2..].rotate_left(parts / 2);
         merge.extend(["--out".to_owned(), format!("merged-{parts}")]);
         let arguments: Vec<&str> = merge.iter().map(String::as_str).collect();
-        let merged = done(&folder, &arguments);
+        let merged = folder.done(&arguments);
         let told = |output| stdout(output).replace(&format!("merged-{parts}"), "one");
         assert_eq!(told(&merged), stdout(&one));
         same_report(&folder, "one", &format!("merged-{parts}"));
@@ -251,10 +229,7 @@ fn the_bytes_of_a_part_do_not_depend_on_threads() {
         "assess", SCENARIO, "--builds", "4000", "--looks", "2", "--part", "2/3",
     ];
     for threads in ["1", "2", "8"] {
-        done(
-            &folder,
-            &[&run[..], &["--threads", threads, "--out", threads]].concat(),
-        );
+        folder.done(&[&run[..], &["--threads", threads, "--out", threads]].concat());
         assert!(
             folder.read(threads) == folder.read("1"),
             "{threads} threads"
@@ -267,7 +242,7 @@ fn merge_names_what_is_missing_twice_or_of_other_parts() {
     let folder = with_kite("misfits");
     let run = ["assess", SCENARIO, "--builds", "2000", "--looks", "1"];
     for part in ["1/3", "2/3", "3/3", "1/2"] {
-        done(&folder, &[&run[..], &["--part", part]].concat());
+        folder.done(&[&run[..], &["--part", part]].concat());
     }
     let part = |number, of| format!("reports/kite.part-{number}-of-{of}.json");
     let (one, two, three, half) = (part(1, 3), part(2, 3), part(3, 3), part(1, 2));
@@ -291,10 +266,7 @@ fn merge_names_what_is_missing_twice_or_of_other_parts() {
         &[&run[..], &["--part", "1/3"]].concat(),
         "--overwrite to start anew",
     );
-    done(
-        &folder,
-        &[&run[..], &["--part", "1/3", "--overwrite"]].concat(),
-    );
+    folder.done(&[&run[..], &["--part", "1/3", "--overwrite"]].concat());
     folder.write("letter.txt", "keep me");
     let letter = ["--part", "1/3", "--out", "letter.txt", "--overwrite"];
     refused(&folder, &[&run[..], &letter].concat(), "is no counts file");

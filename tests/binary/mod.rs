@@ -45,15 +45,22 @@ impl Folder {
             .expect("the program can be started")
     }
 
-    /// Runs the program, which must succeed, and reads its standard output as JSON.
-    pub fn json(&self, arguments: &[&str]) -> Value {
+    /// Runs the program, which must succeed.
+    pub fn done(&self, arguments: &[&str]) -> Output {
         let output = self.run(arguments);
-        assert!(
-            output.status.success(),
+        assert_eq!(
+            output.status.code(),
+            Some(0),
             "{arguments:?}: {}",
             stderr(&output)
         );
-        serde_json::from_slice(&output.stdout).expect("JSON and nothing else on standard output")
+        output
+    }
+
+    /// Runs the program, which must succeed, and reads its standard output as JSON.
+    pub fn json(&self, arguments: &[&str]) -> Value {
+        serde_json::from_slice(&self.done(arguments).stdout)
+            .expect("JSON and nothing else on standard output")
     }
 
     /// Names of what is in it, sorted.

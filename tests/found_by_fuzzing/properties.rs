@@ -4,8 +4,11 @@
 //! that is not seen; what is accepted can be worked with, and goes out and back in.
 #![allow(dead_code)] // a target uses one of the readers
 
-use serde_json::{Value, json};
-use sha2::{Digest, Sha256};
+#[path = "../support/sealed.rs"]
+mod sealed;
+
+pub use sealed::seal;
+use serde_json::Value;
 use sightdrift::cli::read_counts;
 use sightdrift::decision::diagnosis::blunders;
 use sightdrift::decision::{CountedCounts, RunPlan};
@@ -459,24 +462,4 @@ fn counted_comes_back(text: &str, plan: &Plan, run: &RunPlan) {
         Ok(counted) => assert_eq!(CountedCounts::from(&counted), counts),
         Err(why) => are_plain(&why.to_string()),
     }
-}
-
-/// Makes both digests of a counts file true again, as a hostile hand would.
-pub fn seal(file: &mut Value) {
-    let hexadecimal = |value: &Value| -> String {
-        let digest = Sha256::digest(value.to_string());
-        digest.iter().map(|byte| format!("{byte:02x}")).collect()
-    };
-    let head = [
-        "format",
-        "schema",
-        "program",
-        "sampling_version",
-        "scenario_sha256",
-        "run",
-        "part",
-    ];
-    let head: Vec<Value> = head.iter().map(|key| file[*key].clone()).collect();
-    file["fingerprint"] = json!(hexadecimal(&Value::Array(head)));
-    file["counts_sha256"] = json!(hexadecimal(&file["counts"]));
 }
